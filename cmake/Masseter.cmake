@@ -1,0 +1,44 @@
+# Targets of the house. A module is a static library `masseter_<name>`; its
+# tests are one executable a module, every source named here and in
+# tests/architecture (which checks that none is forgotten).
+
+add_library(masseter_flags INTERFACE)
+target_compile_features(masseter_flags INTERFACE cxx_std_20)
+target_compile_options(masseter_flags INTERFACE
+  -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Wsign-conversion
+  -Wnon-virtual-dtor -Wold-style-cast -Woverloaded-virtual
+  # Contracted operations would make results differ between machines.
+  -ffp-contract=off)
+if(MASSETER_WERROR)
+  target_compile_options(masseter_flags INTERFACE -Werror)
+endif()
+if(MASSETER_SANITIZE)
+  set(flags -fsanitize=${MASSETER_SANITIZE} -fno-omit-frame-pointer)
+  if(MASSETER_SANITIZE MATCHES undefined)
+    list(APPEND flags -fno-sanitize-recover=undefined)
+  endif()
+  target_compile_options(masseter_flags INTERFACE ${flags})
+  target_link_options(masseter_flags INTERFACE ${flags})
+endif()
+
+# masseter_module(core SOURCES a.cc b.cc LINK Eigen3::Eigen masseter_core ...)
+function(masseter_module name)
+  cmake_parse_arguments(M "" "" "SOURCES;LINK;PRIVATE_LINK" ${ARGN})
+  add_library(masseter_${name} STATIC ${M_SOURCES})
+  target_include_directories(masseter_${name} PUBLIC ${PROJECT_SOURCE_DIR}/src)
+  target_link_libraries(masseter_${name} PUBLIC ${M_LINK}
+    PRIVATE masseter_flags ${M_PRIVATE_LINK})
+endfunction()
+
+# masseter_test(core_test SOURCES a_test.cc LINK masseter_core)
+function(masseter_test name)
+  cmake_parse_arguments(T "" "" "SOURCES;LINK" ${ARGN})
+  add_executable(${name} ${T_SOURCES})
+  target_include_directories(${name} PRIVATE ${PROJECT_SOURCE_DIR})
+  target_compile_definitions(${name} PRIVATE
+    MASSETER_SOURCE_DIR="${PROJECT_SOURCE_DIR}")
+  target_link_libraries(${name} PRIVATE masseter_flags ${T_LINK}
+    GTest::gtest GTest::gtest_main GTest::gmock)
+  gtest_discover_tests(${name} DISCOVERY_MODE PRE_TEST
+    PROPERTIES TIMEOUT 300)
+endfunction()

@@ -1,0 +1,156 @@
+// The logbook: one SQLite file that holds a rig, its calibrations, the raw
+// samples of many captures, and what was derived from them. Raw chunks are
+// only ever added; everything derived can be rebuilt from them. The format is
+// docs/formats/logbook.md.
+//
+// Documents (rig text, calibrations, bites) are opaque UTF-8 text here; their
+// meaning belongs to src/app.
+//
+// Thread rule: one Logbook belongs to one thread at a time. Two processes may
+// have the same file open: one recorder and any number of readers.
+#ifndef MASSETER_LOGBOOK_LOGBOOK_H_
+#define MASSETER_LOGBOOK_LOGBOOK_H_
+
+#include <cstdint>
+#include <functional>
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "core/base/error.h"
+#include "core/signal/raw_block.h"
+
+namespace masseter {
+
+enum class Access {
+  kRead,    // never writes
+  kWrite,   // short changes: calibrations, roster, derived bites
+  kRecord,  // holds the recorder's lock for as long as the object lives
+};
+
+struct CaptureInfo {
+  std::int64_t id = 0;
+  std::string source;           // "capture.csv", "serial:/dev/ttyUSB0@921600"
+  double created_unix_s = 0.0;  // host clock, 0 when unknown
+  std::uint64_t rows = 0;       // raw samples stored
+  std::uint64_t broken_lines = 0;  // lines that could not be read
+  std::string notes;               // JSON text of src/app: warnings, bad lines
+  bool open = false;               // true until FinishCapture: being recorded,
+                                   // or its recorder died
+  bool measured = false;           // bites below are from all of its samples
+  std::string method;              // version of the method behind its bites
+  std::int64_t calibration = 0;    // calibration behind its bites, 0 for none
+  std::vector<ColumnRole> layout;
+};
+
+struct RosterEntry {
+  std::string dog;
+  std::string breed;  // empty when not told
+  std::optional<double> mass_kg;
+  bool operator==(const RosterEntry&) const = default;
+};
+
+// From `t_s` (capture time) on, `dog` is up; "!out" is the "out" command.
+struct Mark {
+  double t_s = 0.0;
+  std::string dog;
+  bool operator==(const Mark&) const = default;
+};
+
+struct CalibrationRecord {
+  std::int64_t id = 0;
+  double created_unix_s = 0.0;
+  std::string document;  // JSON text of src/app
+  std::string readings;  // the readings file it came from, verbatim
+};
+
+// A derived bite: the columns that are searched, and the whole as a document.
+struct BiteRecord {
+  std::int64_t id = 0;  // unique within the logbook
+  std::int64_t capture = 0;
+  double start_s = 0.0;
+  double end_s = 0.0;
+  std::string document;  // JSON text of src/app
+};
+
+class Logbook {
+ public:
+  // A new file with this rig (its TOML text, verbatim). Refuses to overwrite
+  // an existing file. Either the whole logbook exists afterwards or nothing.
+  static Expected<Logbook> Create(const std::string& path,
+                                  const std::string& rig_toml,
+                                  double now_unix_s);
+
+  // Opens an existing logbook. Refuses: no such file; not a logbook (wrong
+  // application_id or no SQLite file); made by a newer version (user_version);
+  // with kRecord, one that another recorder has in use (says which process).
+  static Expected<Logbook> Open(const std::string& path, Access access);
+
+  Logbook(Logbook&&) noexcept;
+  Logbook& operator=(Logbook&&) noexcept;
+  ~Logbook();
+
+  const std::string& path() const;
+
+  // --- rig (revision 1 is the one given to Create) ---
+  Expected<std::string> RigToml() const;
+  Expected<int> RigRevision() const;
+
+  // --- calibrations, oldest first ---
+  Expected<std::int64_t> AddCalibration(const CalibrationRecord& record);
+  Expected<std::vector<CalibrationRecord>> Calibrations() const;
+
+  // --- captures and raw samples ---
+  // Starts a capture; needs kWrite or kRecord. Its id is usable at once.
+  Expected<std::int64_t> BeginCapture(const CaptureInfo& info);
+  // Adds raw samples. They are durable after the next Commit, which happens by
+  // itself once 0.25 s of host time have passed since the last (checked here)
+  // and in FinishCapture.
+  Expected<void> Append(std::int64_t capture, const RawBlock& block);
+  Expected<void> Commit();
+  // Closes the capture and stores the counts and notes of `info`.
+  Expected<void> FinishCapture(std::int64_t capture, const CaptureInfo& info);
+  Expected<std::vector<CaptureInfo>> Captures() const;
+  // Reads the raw samples back in order, block by block as stored, every bit
+  // as appended. `visit` returns false to stop early. Checks each chunk's
+  // SHA-256 and says which chunk is damaged.
+  Expected<void> ReadRaw(
+      std::int64_t capture,
+      const std::function<bool(const RawBlock&)>& visit) const;
+  // The same for rows [first, last] of the capture only.
+  Expected<void> ReadRawRange(
+      std::int64_t capture, std::uint64_t first, std::uint64_t last,
+      const std::function<bool(const RawBlock&)>& visit) const;
+
+  // --- dogs ---
+  Expected<void> PutRoster(const std::vector<RosterEntry>& entries);
+  Expected<std::vector<RosterEntry>> Roster() const;
+  Expected<void> AddMark(std::int64_t capture, const Mark& mark);
+  Expected<std::vector<Mark>> Marks(std::int64_t capture) const;
+
+  // --- derived ---
+  // Replaces the bites of a capture in one transaction and notes what they
+  // were derived with. Ids are kept in order of appearance for a capture that
+  // was measured before, so a bite keeps its number when it is measured anew.
+  // Returns the ids.
+  Expected<std::vector<std::int64_t>> ReplaceBites(
+      std::int64_t capture, const std::vector<BiteRecord>& bites,
+      const std::string& method, std::int64_t calibration);
+  // Adds one bite while recording; returns its id.
+  Expected<std::int64_t> AddBite(const BiteRecord& bite);
+  Expected<std::vector<BiteRecord>> Bites() const;
+
+  // Runs `body` inside one transaction (nests into an open one): all of it is
+  // stored or, when it returns an error, none.
+  Expected<void> Transact(const std::function<Expected<void>()>& body);
+
+ private:
+  struct Impl;
+  explicit Logbook(std::unique_ptr<Impl> impl);
+  std::unique_ptr<Impl> impl_;
+};
+
+}  // namespace masseter
+
+#endif  // MASSETER_LOGBOOK_LOGBOOK_H_

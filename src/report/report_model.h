@@ -1,0 +1,94 @@
+// What the report shows, as plain data: no file, no database, no computation
+// of figures. src/app fills it, src/report turns it into one HTML page.
+#ifndef MASSETER_REPORT_REPORT_MODEL_H_
+#define MASSETER_REPORT_REPORT_MODEL_H_
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "core/bite/bite.h"
+
+namespace masseter {
+
+// A trace as min/max columns: a peak is never lost, a gap is shown as a gap.
+struct TraceColumns {
+  double start_s = 0.0;       // time of the first column's left edge
+  double column_s = 0.0;      // width of a column
+  std::vector<float> low_n;   // NaN where samples are missing
+  std::vector<float> high_n;  // NaN where samples are missing
+};
+
+struct ReportBite {
+  Bite bite;
+  std::int64_t capture = 0;
+  TraceColumns trace;                  // from a little before to a little after
+  std::optional<double> squeeze_at_s;  // start of the 0.25 s window
+  std::vector<double> regrip_at_s;
+};
+
+struct ReportDog {
+  std::string name;
+  std::string breed;
+  std::optional<double> mass_kg;
+  std::vector<ReportBite> bites;  // in order of time
+};
+
+// One reading's place on the calibration's residual picture.
+struct ReportResidual {
+  double force_n = 0.0;
+  double relative_error = 0.0;  // (estimate - reference) / reference
+  double x_mm = 0.0;
+  double y_mm = 0.0;
+  bool rising = true;
+};
+
+struct ReportCalibration {
+  std::int64_t id = 0;
+  std::string estimator;  // in words
+  std::string created;    // local date and time, ready to print
+  int rows = 0;
+  double force_low_n = 0.0;  // calibrated range
+  double force_high_n = 0.0;
+  double gravity_m_s2 = 0.0;
+  std::optional<double> expanded_relative_u95;
+  std::optional<double> left_out_rms;  // relative
+  std::optional<double> left_out_max;
+  std::vector<std::pair<std::string, std::optional<double>>> relative;  // terms
+  std::vector<std::string> warnings;
+  std::vector<ReportResidual> residuals;
+};
+
+struct ReportCapture {
+  std::int64_t id = 0;
+  std::string source;
+  std::string created;
+  std::uint64_t samples = 0;
+  double length_s = 0.0;
+  double rate_hz = 0.0;
+  int gaps = 0;
+  std::uint64_t broken_lines = 0;
+  std::vector<std::string> warnings;
+};
+
+struct ReportModel {
+  std::string title;  // "Field day, Forearm sleeve, four cells"
+  std::string made;   // when the report was made
+  std::string program_version;
+  std::string method_version;
+  std::string logbook;  // file name, not its path
+  std::string rig_name;
+  int rig_revision = 1;
+  std::string cover;
+  std::optional<double> safe_load_n;
+  std::optional<double> grip_thickness_mm;
+  double nominal_rate_hz = 0.0;
+  int channels = 0;
+  std::vector<ReportCapture> captures;
+  std::vector<ReportDog> dogs;  // last: bites with nobody up (name "")
+  std::optional<ReportCalibration> calibration;
+};
+
+}  // namespace masseter
+
+#endif  // MASSETER_REPORT_REPORT_MODEL_H_
