@@ -30,15 +30,27 @@ function(masseter_module name)
     PRIVATE masseter_flags ${M_PRIVATE_LINK})
 endfunction()
 
+# The main of every test program (tests/support/locale_main.cc).
+if(MASSETER_TESTS)
+  find_package(GTest REQUIRED)
+  add_library(masseter_test_main STATIC
+    ${PROJECT_SOURCE_DIR}/tests/support/locale_main.cc)
+  target_link_libraries(masseter_test_main
+    PUBLIC GTest::gtest GTest::gmock PRIVATE masseter_flags)
+endif()
+
 # masseter_test(core_test SOURCES a_test.cc LINK masseter_core)
 function(masseter_test name)
+  if(NOT MASSETER_TESTS)
+    return()
+  endif()
   cmake_parse_arguments(T "" "" "SOURCES;LINK" ${ARGN})
   add_executable(${name} ${T_SOURCES})
   target_include_directories(${name} PRIVATE ${PROJECT_SOURCE_DIR})
   target_compile_definitions(${name} PRIVATE
     MASSETER_SOURCE_DIR="${PROJECT_SOURCE_DIR}")
   target_link_libraries(${name} PRIVATE masseter_flags ${T_LINK}
-    GTest::gtest GTest::gtest_main GTest::gmock)
+    masseter_test_main)
   gtest_discover_tests(${name} DISCOVERY_MODE PRE_TEST
     PROPERTIES TIMEOUT 300)
 endfunction()
