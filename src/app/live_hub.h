@@ -27,12 +27,16 @@ class LiveHub {
   using ActionHandler = std::function<Expected<void>(const std::string&)>;
 
   // Registers a listener and hands it the messages that bring a page up to
-  // date (hello, the trace of the last 20 s, the bites so far), in order,
-  // before anything newer. The shared_ptr lets one message be queued by many
-  // connections without a copy each.
+  // date (hello, the trace of the last 20 s, now, the bites so far by number),
+  // in order, before anything newer. The shared_ptr lets one message be queued
+  // by many connections without a copy each. A listener must not call the hub
+  // back; once Unsubscribe has returned it is not called again.
   std::uint64_t Subscribe(Listener listener);
   void Unsubscribe(std::uint64_t id);
 
+  // Once SetActionHandler has returned, the handler before it is not running
+  // and is not called again: a recorder clears it ({}) before it goes. Without
+  // a handler every action is refused.
   void SetActionHandler(ActionHandler handler);
   Expected<void> Act(const std::string& json);
 
@@ -41,11 +45,24 @@ class LiveHub {
   // forgotten. A second message with the same key replaces the first.
   void Publish(const std::string& key, std::string json);
 
+  // Replaces what a later subscriber sees under `key` and sends nothing. The
+  // recorder keeps the whole trace of the last 20 s this way, then publishes
+  // only its new columns with an empty key; in that order, so that a page that
+  // joins in between sees a column twice rather than never.
+  void Keep(const std::string& key, std::string json);
+
  private:
-  std::mutex mutex_;
+  // The order in which a page needs the kept messages: hello, trace, now,
+  // bites by number, anything else by name.
+  struct KeyOrder {
+    bool operator()(const std::string& a, const std::string& b) const;
+  };
+
+  std::mutex mutex_;  // guards all but act_
   std::uint64_t next_id_ = 1;
   std::map<std::uint64_t, Listener> listeners_;
-  std::map<std::string, std::shared_ptr<const std::string>> kept_;
+  std::map<std::string, std::shared_ptr<const std::string>, KeyOrder> kept_;
+  std::mutex act_mutex_;  // held while a handler runs
   ActionHandler act_;
 };
 

@@ -1,0 +1,68 @@
+#include "app/live_hub.h"
+
+#include <charconv>
+#include <string_view>
+#include <tuple>
+#include <utility>
+
+namespace masseter {
+namespace {
+
+// What a kept message's place depends on: its group, then its number.
+std::pair<int, std::uint64_t> Rank(std::string_view key) {
+  if (key == "hello") return {0, 0};
+  if (key == "trace") return {1, 0};
+  if (key == "now") return {2, 0};
+  constexpr std::string_view kBite = "bite:";
+  if (key.substr(0, kBite.size()) != kBite) return {4, 0};
+  std::uint64_t number = 0;
+  std::from_chars(key.data() + kBite.size(), key.data() + key.size(), number);
+  return {3, number};
+}
+
+}  // namespace
+
+bool LiveHub::KeyOrder::operator()(const std::string& a,
+                                   const std::string& b) const {
+  return std::tuple(Rank(a), std::string_view(a)) <
+         std::tuple(Rank(b), std::string_view(b));
+}
+
+std::uint64_t LiveHub::Subscribe(Listener listener) {
+  const std::lock_guard lock(mutex_);
+  for (const auto& [key, message] : kept_) listener(message);
+  const std::uint64_t id = next_id_++;
+  listeners_.emplace(id, std::move(listener));
+  return id;
+}
+
+void LiveHub::Unsubscribe(std::uint64_t id) {
+  const std::lock_guard lock(mutex_);
+  listeners_.erase(id);
+}
+
+void LiveHub::SetActionHandler(ActionHandler handler) {
+  const std::lock_guard lock(act_mutex_);
+  act_ = std::move(handler);
+}
+
+Expected<void> LiveHub::Act(const std::string& json) {
+  const std::lock_guard lock(act_mutex_);
+  if (!act_) return BadInput("", "nothing is being recorded now");
+  return act_(json);
+}
+
+void LiveHub::Publish(const std::string& key, std::string json) {
+  auto message = std::make_shared<const std::string>(std::move(json));
+  const std::lock_guard lock(mutex_);
+  if (!key.empty()) kept_[key] = message;
+  for (const auto& [id, listener] : listeners_) listener(message);
+}
+
+void LiveHub::Keep(const std::string& key, std::string json) {
+  auto message = std::make_shared<const std::string>(std::move(json));
+  const std::lock_guard lock(mutex_);
+  kept_[key] = std::move(message);
+}
+
+}  // namespace masseter
