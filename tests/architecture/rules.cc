@@ -1,0 +1,291 @@
+#include "tests/architecture/rules.h"
+
+#include <algorithm>
+#include <array>
+#include <map>
+#include <set>
+
+namespace masseter::architecture {
+namespace {
+
+// What one module may include. `outside` holds beginnings of include targets;
+// a name without '/' and '.' (a C++ standard header) needs no entry.
+struct Arrow {
+  std::set<std::string> ours;
+  std::vector<std::string> outside;
+};
+
+const std::map<std::string, Arrow>& Arrows() {
+  static const std::map<std::string, Arrow> kArrows = {
+      {"core", {{"core"}, {"Eigen/", "boost/math/", "tl/expected.hpp"}}},
+      {"device",
+       {{"device", "core", "wire"},
+        {"boost/asio", "boost/system/", "sys/", "unistd.h", "fcntl.h",
+         "termios.h", "poll.h"}}},
+      {"logbook",
+       {{"logbook", "core"},
+        {"sqlite3.h", "zstd.h", "sodium.h", "sodium/", "sys/", "unistd.h",
+         "fcntl.h"}}},
+      {"report", {{"report", "core"}, {"fmt/"}}},
+      {"app",
+       {{"app", "device", "logbook", "report", "core"},
+        {"nlohmann/", "fmt/", "toml++/", "boost/asio", "boost/system/", "sys/",
+         "unistd.h", "fcntl.h"}}},
+      {"pages",
+       {{"pages", "app", "core"},
+        {"boost/beast", "boost/asio", "boost/system/", "nlohmann/"}}},
+      {"cli",
+       {{"cli", "app", "pages", "core"},
+        {"CLI/", "fmt/", "sys/", "unistd.h", "signal.h"}}},
+  };
+  return kArrows;
+}
+
+const std::array<std::string_view, 18> kImpureHeaders = {
+    "chrono",     "ctime",   "time.h",
+    "filesystem", "fstream", "iostream",
+    "ostream",    "istream", "sstream",
+    "iomanip",    "locale",  "clocale",
+    "thread",     "mutex",   "shared_mutex",
+    "atomic",     "future",  "condition_variable"};
+
+const std::array<std::string_view, 12> kImpureWords = {
+    "random_device", "system_clock", "steady_clock", "getenv",
+    "fopen",         "printf",       "fprintf",      "puts",
+    "rand",          "srand",        "cout",         "cerr"};
+
+// strtod and its kin follow the locale; std::from_chars and fmt do not.
+const std::array<std::string_view, 15> kLocaleWords = {
+    "stod",    "stof",     "stold",     "strtod",    "strtof",
+    "strtold", "atof",     "sscanf",    "fscanf",    "scanf",
+    "sprintf", "snprintf", "vsnprintf", "setlocale", "imbue"};
+
+bool IsTest(std::string_view path) { return EndsWith(path, "_test.cc"); }
+
+bool IsCpp(std::string_view path) {
+  return EndsWith(path, ".h") || EndsWith(path, ".hpp") ||
+         EndsWith(path, ".c") || EndsWith(path, ".cc") ||
+         EndsWith(path, ".cpp");
+}
+
+bool IsScript(std::string_view path) {
+  return EndsWith(path, ".ts") || EndsWith(path, ".tsx");
+}
+
+// "core" for src/core/rig/rig.h; "" outside src/.
+std::string ModuleOf(std::string_view path) {
+  if (!StartsWith(path, "src/")) return "";
+  path.remove_prefix(4);
+  const std::size_t slash = path.find('/');
+  if (slash == std::string_view::npos) return "";
+  return std::string(path.substr(0, slash));
+}
+
+bool IsStandard(std::string_view target) {
+  static const std::set<std::string_view> kC = {
+      "stdint.h", "stddef.h", "stdbool.h", "string.h", "errno.h", "math.h"};
+  return target.find_first_of("/.") == std::string_view::npos ||
+         kC.count(target) > 0;
+}
+
+std::string CheckOwn(const Arrow& arrow, const std::string& target, bool test) {
+  const std::string top = target.substr(0, target.find('/'));
+  if (top == target) {
+    return "\"" + target + "\" is not a path from src/";
+  }
+  if (arrow.ours.count(top) > 0 || (test && top == "tests")) return "";
+  return "may not include \"" + target + "\"";
+}
+
+std::string CheckOutside(const Arrow& arrow, const std::string& target,
+                         bool test) {
+  const auto begins = [&](const std::string& head) {
+    return StartsWith(target, head);
+  };
+  if (IsStandard(target)) return "";
+  if (test && (begins("gtest/") || begins("gmock/"))) return "";
+  if (std::any_of(arrow.outside.begin(), arrow.outside.end(), begins)) {
+    return "";
+  }
+  return "may not include <" + target + ">";
+}
+
+// The CMake files above `path`, nearest first, as folder prefixes ("" is the
+// root, others end in '/').
+std::vector<std::string> FoldersAbove(const std::string& path) {
+  std::vector<std::string> folders;
+  std::size_t slash = path.rfind('/');
+  while (slash != std::string::npos) {
+    folders.push_back(path.substr(0, slash + 1));
+    slash = slash == 0 ? std::string::npos : path.rfind('/', slash - 1);
+  }
+  folders.emplace_back("");
+  return folders;
+}
+
+// True when `name` stands in `code` as a whole word of CMake's (a path).
+bool NamesPath(const std::string& code, const std::string& name) {
+  const std::string before = " \t\n(\"/}";
+  const std::string after = " \t\n)\"";
+  std::size_t at = code.find(name);
+  for (; at != std::string::npos; at = code.find(name, at + 1)) {
+    const std::size_t end = at + name.size();
+    const bool starts =
+        at == 0 || before.find(code[at - 1]) != std::string::npos;
+    const bool ends =
+        end >= code.size() || after.find(code[end]) != std::string::npos;
+    // "/a.cc" counts only behind a CMake variable: ${CMAKE_..._DIR}/a.cc.
+    const bool other_folder =
+        at > 1 && code[at - 1] == '/' && code[at - 2] != '}';
+    if (starts && ends && !other_folder) return true;
+  }
+  return false;
+}
+
+bool IsBuilt(const SourceTree& tree, const std::string& path) {
+  for (const std::string& folder : FoldersAbove(path)) {
+    const auto cmake = tree.find(folder + "CMakeLists.txt");
+    if (cmake == tree.end()) continue;
+    const std::string code = CMakeCodeOnly(cmake->second);
+    if (NamesPath(code, path.substr(folder.size()))) return true;
+  }
+  return false;
+}
+
+std::string GuardFor(std::string_view path) {
+  std::string guard = "MASSETER_";
+  for (const char c : path.substr(4)) {
+    const bool letter = (c >= 'a' && c <= 'z') || (c >= '0' && c <= '9');
+    guard += letter ? static_cast<char>(c >= 'a' ? c - 'a' + 'A' : c) : '_';
+  }
+  return guard + "_";
+}
+
+template <class Words>
+void FindWords(const std::string& path, const std::string& text,
+               const Words& words, const std::string& why,
+               std::vector<Finding>* findings) {
+  const std::string code = CodeOnly(text);
+  for (const std::string_view word : words) {
+    for (const int line : LinesWithWord(code, word)) {
+      findings->push_back({path, line, std::string(word) + ": " + why});
+    }
+  }
+}
+
+}  // namespace
+
+std::ostream& operator<<(std::ostream& out, const Finding& finding) {
+  return out << finding.path << ":" << finding.line << ": " << finding.text;
+}
+
+std::vector<Finding> CheckIncludes(const SourceTree& tree) {
+  std::vector<Finding> findings;
+  for (const auto& [path, text] : tree) {
+    if (!StartsWith(path, "src/") || !IsCpp(path)) continue;
+    const auto arrow = Arrows().find(ModuleOf(path));
+    if (arrow == Arrows().end()) {
+      findings.push_back({path, 0, "belongs to no module of the table"});
+      continue;
+    }
+    for (const Include& include : IncludesOf(text)) {
+      const std::string wrong =
+          include.quoted
+              ? CheckOwn(arrow->second, include.target, IsTest(path))
+              : CheckOutside(arrow->second, include.target, IsTest(path));
+      if (!wrong.empty()) {
+        findings.push_back({path, include.line, arrow->first + " " + wrong});
+      }
+    }
+  }
+  return findings;
+}
+
+std::vector<Finding> CheckCoreIsPure(const SourceTree& tree) {
+  std::vector<Finding> findings;
+  for (const auto& [path, text] : tree) {
+    if (ModuleOf(path) != "core" || !IsCpp(path) || IsTest(path)) continue;
+    for (const Include& include : IncludesOf(text)) {
+      if (std::find(kImpureHeaders.begin(), kImpureHeaders.end(),
+                    include.target) != kImpureHeaders.end()) {
+        findings.push_back({path, include.line,
+                            "core may not include <" + include.target + ">"});
+      }
+    }
+    FindWords(path, text, kImpureWords, "core takes it as an argument",
+              &findings);
+  }
+  return findings;
+}
+
+std::vector<Finding> CheckNoLocaleNumbers(const SourceTree& tree) {
+  std::vector<Finding> findings;
+  for (const auto& [path, text] : tree) {
+    if (!StartsWith(path, "src/") || !IsCpp(path) || IsTest(path)) continue;
+    FindWords(path, text, kLocaleWords,
+              "follows the locale; std::from_chars and fmt do not", &findings);
+  }
+  return findings;
+}
+
+std::vector<Finding> CheckEverySourceIsBuilt(const SourceTree& tree) {
+  std::vector<Finding> findings;
+  for (const auto& [path, text] : tree) {
+    const bool source = StartsWith(path, "src/") &&
+                        (EndsWith(path, ".cc") || EndsWith(path, ".c"));
+    if (!source && !IsTest(path)) continue;
+    if (!IsBuilt(tree, path)) {
+      findings.push_back({path, 0, "no CMakeLists.txt names it"});
+    }
+  }
+  return findings;
+}
+
+std::vector<Finding> CheckNoTestIsSwitchedOff(const SourceTree& tree) {
+  std::vector<Finding> findings;
+  for (const auto& [path, text] : tree) {
+    const std::string code = CodeOnly(text);
+    if (IsTest(path)) {
+      const std::size_t at = code.find("DISABLED_");
+      if (at != std::string::npos) {
+        findings.push_back(
+            {path, CountLines(code.substr(0, at + 1)), "DISABLED_"});
+      }
+    }
+    if (!StartsWith(path, "web/") || path.find(".test.") == std::string::npos) {
+      continue;
+    }
+    for (const std::string off : {".skip(", ".only(", ".todo("}) {
+      const std::size_t at = code.find(off);
+      if (at == std::string::npos) continue;
+      findings.push_back({path, CountLines(code.substr(0, at + 1)), off});
+    }
+  }
+  return findings;
+}
+
+std::vector<Finding> CheckRoomsAreSmall(const SourceTree& tree) {
+  std::vector<Finding> findings;
+  for (const auto& [path, text] : tree) {
+    if (!IsCpp(path) && !IsScript(path)) continue;
+    const int lines = CountLines(text);
+    if (lines <= kMostLines) continue;
+    findings.push_back({path, lines, "has more lines than fit a room"});
+  }
+  return findings;
+}
+
+std::vector<Finding> CheckHeaderGuards(const SourceTree& tree) {
+  std::vector<Finding> findings;
+  for (const auto& [path, text] : tree) {
+    if (!StartsWith(path, "src/") || !EndsWith(path, ".h")) continue;
+    const std::string guard = GuardFor(path);
+    if (text.find("#ifndef " + guard + "\n#define " + guard + "\n") ==
+        std::string::npos) {
+      findings.push_back({path, 0, "is not guarded by " + guard});
+    }
+  }
+  return findings;
+}
+
+}  // namespace masseter::architecture

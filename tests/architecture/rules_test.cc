@@ -1,0 +1,172 @@
+// The checkers themselves, on made-up trees: each finds what it is for and
+// leaves the good twin alone.
+#include "tests/architecture/rules.h"
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+namespace masseter::architecture {
+namespace {
+
+using testing::HasSubstr;
+using testing::IsEmpty;
+
+std::string Only(const std::vector<Finding>& findings) {
+  EXPECT_EQ(findings.size(), 1U) << testing::PrintToString(findings);
+  if (findings.empty()) return "";
+  return testing::PrintToString(findings.front());
+}
+
+TEST(CheckIncludes, LetsTheArrowsThrough) {
+  EXPECT_THAT(CheckIncludes({
+                  {"src/core/a.h",
+                   "#include <vector>\n#include <Eigen/Core>\n"
+                   "#include \"core/base/error.h\"\n"},
+                  {"src/app/a.cc",
+                   "#include \"logbook/logbook.h\"\n"
+                   "#include <toml++/toml.h>\n"},
+                  {"src/core/a_test.cc",
+                   "#include <gtest/gtest.h>\n"
+                   "#include \"tests/support/x.h\"\n"},
+              }),
+              IsEmpty());
+}
+
+TEST(CheckIncludes, FindsAnArrowThatPointsUp) {
+  const SourceTree tree = {{"src/core/a.h", "\n#include \"app/rig_file.h\"\n"}};
+  EXPECT_THAT(
+      Only(CheckIncludes(tree)),
+      HasSubstr("src/core/a.h:2: core may not include \"app/rig_file.h\""));
+}
+
+TEST(CheckIncludes, FindsASidewaysArrow) {
+  const SourceTree tree = {
+      {"src/report/a.cc", "#include \"logbook/logbook.h\"\n"}};
+  EXPECT_THAT(Only(CheckIncludes(tree)), HasSubstr("report may not include"));
+}
+
+TEST(CheckIncludes, FindsALibraryThatIsNotTheModules) {
+  const SourceTree tree = {
+      {"src/logbook/a.cc", "#include <nlohmann/json.hpp>\n"}};
+  EXPECT_THAT(Only(CheckIncludes(tree)),
+              HasSubstr("logbook may not include <nlohmann/json.hpp>"));
+}
+
+TEST(CheckIncludes, KeepsTestLibrariesAndTestFoldersOutOfTheProgram) {
+  EXPECT_EQ(CheckIncludes({{"src/core/a.cc",
+                            "#include <gtest/gtest.h>\n"
+                            "#include \"tests/x.h\"\n"}})
+                .size(),
+            2U);
+}
+
+TEST(CheckIncludes, WantsPathsFromTheSourceFolder) {
+  const SourceTree tree = {{"src/core/rig/a.cc", "#include \"rig.h\"\n"}};
+  EXPECT_THAT(Only(CheckIncludes(tree)), HasSubstr("is not a path from src/"));
+}
+
+TEST(CheckIncludes, FindsAFileThatBelongsNowhere) {
+  EXPECT_THAT(Only(CheckIncludes({{"src/misc/a.h", ""}})),
+              HasSubstr("belongs to no module"));
+}
+
+TEST(CheckCoreIsPure, FindsHeadersOfTheOutsideWorld) {
+  for (const char* header : {"fstream", "iostream", "thread", "mutex", "chrono",
+                             "locale", "filesystem", "sstream"}) {
+    const SourceTree tree = {
+        {"src/core/a.cc", std::string("#include <") + header + ">\n"}};
+    EXPECT_THAT(Only(CheckCoreIsPure(tree)), HasSubstr(header));
+  }
+}
+
+TEST(CheckCoreIsPure, FindsClocksAndRandomDevicesByName) {
+  const SourceTree tree = {
+      {"src/core/a.cc", "// steady_clock\nauto d = std::random_device{}();\n"}};
+  EXPECT_THAT(Only(CheckCoreIsPure(tree)),
+              HasSubstr("src/core/a.cc:2: random_device"));
+}
+
+TEST(CheckCoreIsPure, LeavesTestsAndOtherModulesAlone) {
+  EXPECT_THAT(CheckCoreIsPure({{"src/core/a_test.cc", "#include <fstream>\n"},
+                               {"src/device/a.cc", "#include <thread>\n"},
+                               {"src/core/b.cc", "#include <random>\n"}}),
+              IsEmpty());
+}
+
+TEST(CheckNoLocaleNumbers, FindsThemInEveryModule) {
+  EXPECT_THAT(Only(CheckNoLocaleNumbers({{"src/cli/a.cc", "std::stod(s);\n"}})),
+              HasSubstr("src/cli/a.cc:1: stod"));
+  EXPECT_THAT(CheckNoLocaleNumbers({{"src/cli/a.cc", "// std::stod\n"}}),
+              IsEmpty());
+}
+
+TEST(CheckEverySourceIsBuilt, FindsATestThatIsOnlyCommented) {
+  const SourceTree tree = {
+      {"src/core/rig/CMakeLists.txt", "masseter_test(t SOURCES # a_test.cc\n)"},
+      {"src/core/rig/a_test.cc", ""}};
+  EXPECT_THAT(Only(CheckEverySourceIsBuilt(tree)),
+              HasSubstr("src/core/rig/a_test.cc:0: no CMakeLists.txt"));
+}
+
+TEST(CheckEverySourceIsBuilt, IsNotFooledByALongerName) {
+  const SourceTree tree = {
+      {"src/core/CMakeLists.txt", "x(SOURCES extra_test.cc rig/a_test.cc)"},
+      {"src/core/a_test.cc", ""}};
+  EXPECT_EQ(CheckEverySourceIsBuilt(tree).size(), 1U);
+}
+
+TEST(CheckEverySourceIsBuilt, SeesTheFolderItselfAndTheOnesAbove) {
+  EXPECT_THAT(
+      CheckEverySourceIsBuilt({
+          {"src/core/CMakeLists.txt",
+           "masseter_module(core SOURCES\n  rig/a.cc)\n"},
+          {"src/core/rig/CMakeLists.txt",
+           "target_sources(c PRIVATE ${CMAKE_CURRENT_SOURCE_DIR}/b.cc)\n"
+           "masseter_test(t SOURCES a_test.cc)\n"},
+          {"src/core/rig/a.cc", ""},
+          {"src/core/rig/b.cc", ""},
+          {"src/core/rig/a_test.cc", ""},
+          {"src/core/rig/a.h", ""},
+      }),
+      IsEmpty());
+}
+
+TEST(CheckEverySourceIsBuilt, FindsASourceOutsideTheBuild) {
+  EXPECT_THAT(Only(CheckEverySourceIsBuilt({{"src/core/lost.cc", ""}})),
+              HasSubstr("src/core/lost.cc"));
+}
+
+TEST(CheckNoTestIsSwitchedOff, FindsBothLanguages) {
+  EXPECT_THAT(Only(CheckNoTestIsSwitchedOff(
+                  {{"src/a_test.cc", "\nTEST(A, DISABLED_B) {}\n"}})),
+              HasSubstr("src/a_test.cc:2"));
+  EXPECT_THAT(Only(CheckNoTestIsSwitchedOff(
+                  {{"web/src/a.test.ts", "test.only('a', () => {});\n"}})),
+              HasSubstr(".only("));
+  EXPECT_THAT(CheckNoTestIsSwitchedOff({{"web/src/a.test.ts", "test('a')"}}),
+              IsEmpty());
+}
+
+TEST(CheckRoomsAreSmall, AllowsTheLastLineAndNoMore) {
+  const std::string full(kMostLines, '\n');
+  EXPECT_THAT(CheckRoomsAreSmall({{"src/core/a.cc", full},
+                                  {"web/src/style.css", full + full}}),
+              IsEmpty());
+  EXPECT_THAT(Only(CheckRoomsAreSmall({{"web/src/a.ts", full + "\n"}})),
+              HasSubstr("web/src/a.ts:551"));
+}
+
+TEST(CheckHeaderGuards, WantsTheNameOfThePath) {
+  EXPECT_THAT(
+      CheckHeaderGuards({{"src/core/rig/rig.h",
+                          "// x\n#ifndef MASSETER_CORE_RIG_RIG_H_\n"
+                          "#define MASSETER_CORE_RIG_RIG_H_\n#endif\n"}}),
+      IsEmpty());
+  EXPECT_THAT(
+      Only(CheckHeaderGuards(
+          {{"src/core/rig/rig.h", "#ifndef RIG_H\n#define RIG_H\n#endif\n"}})),
+      HasSubstr("MASSETER_CORE_RIG_RIG_H_"));
+}
+
+}  // namespace
+}  // namespace masseter::architecture
