@@ -20,6 +20,12 @@ if(MASSETER_SANITIZE)
   target_compile_options(masseter_flags INTERFACE ${flags})
   target_link_options(masseter_flags INTERFACE ${flags})
 endif()
+if(MASSETER_FUZZ)
+  set(flags -fsanitize=fuzzer-no-link,address,undefined
+    -fno-sanitize-recover=undefined -fno-omit-frame-pointer)
+  target_compile_options(masseter_flags INTERFACE ${flags})
+  target_link_options(masseter_flags INTERFACE ${flags})
+endif()
 
 # masseter_module(core SOURCES a.cc b.cc LINK Eigen3::Eigen masseter_core ...)
 function(masseter_module name)

@@ -1,5 +1,5 @@
 // A bare number does not become a force by itself.
-// EXPECT: could not convert|conversion from
+// EXPECT: could not convert|conversion from|no matching function
 #include "core/quantity/quantity.h"
 
 namespace masseter {

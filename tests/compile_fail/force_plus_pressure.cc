@@ -1,5 +1,5 @@
 // A force and a pressure cannot be added.
-// EXPECT: no match for .operator\+.
+// EXPECT: no match for .operator\+.|invalid operands
 #include "core/quantity/quantity.h"
 
 namespace masseter {
