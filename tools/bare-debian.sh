@@ -59,7 +59,7 @@ copy_certificates() {
 # What the chroot's commands see: this machine's proxies and npm registry, and
 # nothing else of its environment.
 environment=(
-  HOME=$home PATH=/usr/sbin:/usr/bin:/sbin:/bin TERM=dumb LANG=C.UTF-8)
+  "HOME=$home" PATH=/usr/sbin:/usr/bin:/sbin:/bin TERM=dumb LANG=C.UTF-8)
 collect_environment() {
   local name registry
   for name in http_proxy https_proxy no_proxy HTTP_PROXY HTTPS_PROXY NO_PROXY \
