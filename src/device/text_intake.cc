@@ -1,0 +1,346 @@
+#include "device/text_intake.h"
+
+#include <algorithm>
+#include <array>
+#include <cassert>
+#include <optional>
+#include <string_view>
+#include <utility>
+
+#include "device/block_builder.h"
+#include "device/header_line.h"
+#include "device/line_cutter.h"
+#include "device/sample_line.h"
+
+namespace masseter {
+namespace {
+
+constexpr std::size_t kFirstBroken = 20;
+constexpr std::size_t kMostWarnings = 20;
+constexpr std::size_t kHeldLines = 10;       // while the separator is unknown
+constexpr std::uint64_t kRefuseAfter = 200;  // broken lines without a sample
+
+const char* SeparatorWord(char separator) {
+  switch (separator) {
+    case ',':
+      return "commas";
+    case ';':
+      return "semicolons";
+    case '\t':
+      return "tabs";
+    default:
+      return "blanks";
+  }
+}
+
+// Nothing to read: blank, or a comment.
+bool IsEmptyOrComment(std::string_view line) {
+  for (const char c : line) {
+    if (c != ' ' && c != '\t') return c == '#';
+  }
+  return true;
+}
+
+// UTF-16 with byte-order mark and an ASCII first character.
+bool IsUtf16(std::string_view line) {
+  return (line.size() >= 4 && line.starts_with("\xFF\xFE") && line[3] == 0) ||
+         (line.size() >= 3 && line.starts_with("\xFE\xFF") && line[2] == 0);
+}
+
+std::string Place(std::uint64_t line) { return ":" + std::to_string(line); }
+
+}  // namespace
+
+struct TextIntake::Impl {
+  struct Line {
+    std::uint64_t number = 0;
+    std::string_view text;
+    bool too_long = false;
+  };
+  struct HeldLine {
+    std::uint64_t number = 0;
+    std::string text;
+    bool too_long = false;
+  };
+
+  Impl(const Rig& r, std::size_t block_rows, Sink s)
+      : rig(r), sink(std::move(s)), builder(block_rows) {
+    separator = rig.text.separator;
+    UseColumns(rig.text.columns);
+  }
+
+  // Takes one line off the stream; false when the intake has failed.
+  bool OnLine(std::string_view text, bool too_long) {
+    ++report.lines;
+    if (report.lines == 1 && !OnFirstLine(text)) return false;
+    if (IsEmptyOrComment(text)) return true;
+    const Line line{report.lines, text, too_long};
+    if (separator_known) {
+      TakeLine(line);
+    } else {
+      ProbeLine(line);
+    }
+    return !failed;
+  }
+
+  bool OnFirstLine(std::string_view& text) {
+    if (text.starts_with("\xEF\xBB\xBF")) text.remove_prefix(3);
+    if (!live && IsUtf16(text)) {
+      Fail({ErrorKind::kBadInput, ":1",
+            "the text is UTF-16; save it as UTF-8 and try again"});
+    }
+    return !failed;
+  }
+
+  // A line whose separator is known: sample, header or broken.
+  void TakeLine(const Line& line) {
+    if (failed) return;
+    if (Reads(line, separator)) {
+      builder.Add(row);
+      ++report.rows;
+      if (builder.full()) Emit();
+      return;
+    }
+    if (line.too_long) {
+      Broken(line,
+             "longer than " + std::to_string(LineCutter::kMaxLine) + " bytes");
+      return;
+    }
+    const std::optional<HeaderLine> header = ReadHeader(rig, line.text);
+    if (header) {
+      TakeHeader(line, *header);
+    } else {
+      Broken(line, "");
+    }
+  }
+
+  bool Reads(const Line& line, char with) {
+    return !line.too_long && ReadSample(line.text, with, plan, row);
+  }
+
+  // Before the first sample: which separator does the device print? The
+  // rig's (or the header's) as soon as one line reads with it; another one
+  // when more than half of the held lines read with that and none with these.
+  void ProbeLine(const Line& line) {
+    if (torn_header) TryTornHeader(line);
+    if (Reads(line, rig.text.separator)) {
+      SettleSeparator(rig.text.separator);
+      TakeLine(line);
+    } else if (header_separator && Reads(line, *header_separator)) {
+      SettleSeparator(*header_separator);
+      TakeLine(line);
+    } else if (!line.too_long && ReadHeader(rig, line.text)) {
+      ResolveHeld();
+      TakeLine(line);
+    } else {
+      held.push_back({line.number, std::string(line.text), line.too_long});
+      if (held.size() == kHeldLines) ResolveHeld();
+    }
+  }
+
+  void SettleSeparator(char chosen) {
+    separator = chosen;
+    separator_known = true;
+    if (chosen != rig.text.separator) {
+      Warn(std::string("the values are separated by ") + SeparatorWord(chosen) +
+           ", not by " + SeparatorWord(rig.text.separator) +
+           " as the rig file says; read as they are");
+    }
+    TakeHeld();
+  }
+
+  void TakeHeld() {
+    for (const HeldLine& line : std::exchange(held, {})) {
+      TakeLine({line.number, line.text, line.too_long});
+    }
+  }
+
+  void ResolveHeld() {
+    char best = rig.text.separator;
+    std::size_t most = held.size() / 2;
+    for (const char other : {',', ';', '\t', ' '}) {
+      std::size_t good = 0;
+      for (const HeldLine& line : held) {
+        if (Reads({line.number, line.text, line.too_long}, other)) ++good;
+      }
+      if (good > most) {
+        most = good;
+        best = other;
+      }
+    }
+    if (best == rig.text.separator) {
+      TakeHeld();
+    } else {
+      SettleSeparator(best);
+    }
+  }
+
+  // Before the first sample a header decides the columns; later it can only
+  // say again what they are, or bring them in another order.
+  void TakeHeader(const Line& line, const HeaderLine& header) {
+    const std::string fault = HeaderFault(rig, header);
+    if (report.rows > 0) {
+      TakeLaterHeader(line, header, fault);
+    } else if (live && line.number == 1 && !fault.empty()) {
+      Broken(line, "a header with " + fault);
+    } else if (live && line.number == 1 && IsTailOfHeader(rig, header)) {
+      torn_header = header;
+      ++report.headers;
+    } else if (!fault.empty()) {
+      Fail({ErrorKind::kBadInput, Place(line.number),
+            "the header has " + fault});
+    } else {
+      Adopt(header);
+      ++report.headers;
+    }
+  }
+
+  void Adopt(const HeaderLine& header) {
+    report.has_header = true;
+    header_separator = header.separator;
+    separator = header.separator;
+    for (std::string& text : HeaderWarnings(rig, header)) Warn(std::move(text));
+    UseColumns(header.roles);
+  }
+
+  void TakeLaterHeader(const Line& line, const HeaderLine& header,
+                       const std::string& fault) {
+    std::optional<FieldPlan> later;
+    if (fault.empty()) later = PlanFields(rig, header.roles, builder.layout());
+    if (!later) {
+      Broken(line, "a header with " +
+                       (fault.empty() ? "fewer columns than before" : fault));
+      return;
+    }
+    ++report.headers;
+    if (header.roles == roles) return;
+    Warn("line " + std::to_string(line.number) +
+         ": the device started again with other columns; followed from here");
+    roles = header.roles;
+    plan = *std::move(later);
+  }
+
+  // A live stream began with what may be the rest of a header. It was a whole
+  // one if the next line has just as many fields.
+  void TryTornHeader(const Line& line) {
+    std::vector<std::string_view> fields;
+    SplitFields(line.text, torn_header->separator, fields);
+    if (fields.size() == torn_header->roles.size()) Adopt(*torn_header);
+    torn_header.reset();
+  }
+
+  void UseColumns(const std::vector<ColumnRole>& columns) {
+    roles = columns;
+    builder.SetLayout(KeptLayout(columns));
+    plan = PlanFields(rig, columns, builder.layout()).value_or(FieldPlan{});
+    row.assign(builder.layout().size(), NumberText{});
+  }
+
+  // `why` empty: found out only when it will be shown.
+  void Broken(const Line& line, std::string why) {
+    ++report.broken;
+    if (report.first_broken.size() < kFirstBroken) {
+      if (why.empty()) why = WhyNotSample(line.text, separator, plan);
+      report.first_broken.push_back({line.number, std::move(why)});
+    }
+    if (report.rows == 0 && report.broken == kRefuseAfter) {
+      Refuse("none of the first " + std::to_string(kRefuseAfter) +
+             " lines is a sample");
+    }
+  }
+
+  void Refuse(const std::string& what) {
+    const BrokenLine& first = report.first_broken.front();
+    Fail({ErrorKind::kBadInput, Place(first.line),
+          what + " (" + first.why + ")"});
+  }
+
+  void Warn(std::string text) {
+    if (report.warnings.size() < kMostWarnings) {
+      report.warnings.push_back(std::move(text));
+    }
+  }
+
+  void Fail(Error error) { failed = std::move(error); }
+
+  void Emit() {
+    if (failed || builder.empty()) return;
+    if (Expected<void> done = sink(builder.Take(host_time_s)); !done) {
+      Fail(std::move(done.error()));
+    }
+  }
+
+  Expected<void> Result() const {
+    if (failed) return tl::unexpected<Error>(*failed);
+    return {};
+  }
+
+  const Rig rig;
+  Sink sink;
+  LineCutter cutter;
+  BlockBuilder builder;
+  IntakeReport report;
+  std::optional<Error> failed;
+  double host_time_s = 0.0;
+  bool live = false;
+
+  std::vector<ColumnRole> roles;  // of the fields of a line
+  FieldPlan plan;                 // from fields to the builder's layout
+  std::vector<NumberText> row;    // scratch
+
+  char separator;
+  bool separator_known = false;
+  std::optional<char> header_separator;
+  std::optional<HeaderLine> torn_header;
+  std::vector<HeldLine> held;
+};
+
+TextIntake::TextIntake(const Rig& rig, std::size_t block_rows, Sink sink)
+    : impl_(std::make_unique<Impl>(rig, block_rows, std::move(sink))) {
+  assert(block_rows > 0);
+}
+
+TextIntake::~TextIntake() = default;
+
+Expected<void> TextIntake::Push(std::span<const char> bytes,
+                                double host_time_s) {
+  Impl& in = *impl_;
+  if (in.failed) return in.Result();
+  in.host_time_s = host_time_s;
+  in.live = host_time_s > 0.0;
+  in.cutter.Push(bytes, [&in](std::string_view text, bool too_long) {
+    return in.OnLine(text, too_long);
+  });
+  return in.Result();
+}
+
+Expected<void> TextIntake::Flush() {
+  impl_->Emit();
+  return impl_->Result();
+}
+
+Expected<void> TextIntake::Finish(LastLine last) {
+  Impl& in = *impl_;
+  if (in.failed) return in.Result();
+  in.cutter.Finish([&in, last](std::string_view text, bool too_long) {
+    if (last == LastLine::kCounts) return in.OnLine(text, too_long);
+    in.ResolveHeld();
+    ++in.report.lines;
+    if (IsEmptyOrComment(text)) return true;
+    in.Broken({in.report.lines, text, too_long},
+              "cut off at the end of the stream: " + Quoted(text));
+    return true;
+  });
+  in.ResolveHeld();
+  if (!in.failed && last == LastLine::kCounts && in.report.rows == 0 &&
+      in.report.broken > 0) {
+    in.Refuse(in.report.broken == 1 ? "the only line of values is no sample"
+                                    : "none of the lines is a sample");
+  }
+  in.Emit();
+  return in.Result();
+}
+
+const IntakeReport& TextIntake::report() const { return impl_->report; }
+
+}  // namespace masseter
