@@ -30,6 +30,10 @@ TEST(Architecture, EverySourceAndEveryTestIsBuilt) {
   EXPECT_THAT(CheckEverySourceIsBuilt(ThisTree()), IsEmpty());
 }
 
+TEST(Architecture, EveryTestOfThePageIsRun) {
+  EXPECT_THAT(CheckEveryWebTestRuns(ThisTree()), IsEmpty());
+}
+
 TEST(Architecture, NoTestIsSwitchedOff) {
   EXPECT_THAT(CheckNoTestIsSwitchedOff(ThisTree()), IsEmpty());
 }

@@ -34,6 +34,10 @@ std::vector<Finding> CheckNoLocaleNumbers(const SourceTree& tree);
 // of its folder or of one above it (a comment does not count).
 std::vector<Finding> CheckEverySourceIsBuilt(const SourceTree& tree);
 
+// Every test of the page is where web/scripts/test.mjs looks: directly in
+// web/test, named *.test.ts or *.browser.ts.
+std::vector<Finding> CheckEveryWebTestRuns(const SourceTree& tree);
+
 // No test is switched off by name (DISABLED_ in C++; .skip, .only and .todo in
 // TypeScript).
 std::vector<Finding> CheckNoTestIsSwitchedOff(const SourceTree& tree);

@@ -136,14 +136,29 @@ TEST(CheckEverySourceIsBuilt, FindsASourceOutsideTheBuild) {
               HasSubstr("src/core/lost.cc"));
 }
 
+TEST(CheckEveryWebTestRuns, FindsTestsWhereNobodyLooks) {
+  for (const char* path : {"web/src/a.test.ts", "web/test/a.test.tsx",
+                           "web/test/deep/a.test.ts", "web/test/a.spec.ts"}) {
+    EXPECT_THAT(Only(CheckEveryWebTestRuns({{path, ""}})), HasSubstr(path));
+  }
+  EXPECT_THAT(Only(CheckEveryWebTestRuns(
+                  {{"web/test/a.ts", "import test from \"node:test\";\n"}})),
+              HasSubstr("web/test/a.ts"));
+  EXPECT_THAT(CheckEveryWebTestRuns({{"web/test/a.test.ts", ""},
+                                     {"web/test/a.browser.ts", ""},
+                                     {"web/test/fake_page.ts", ""},
+                                     {"web/src/a.ts", ""}}),
+              IsEmpty());
+}
+
 TEST(CheckNoTestIsSwitchedOff, FindsBothLanguages) {
   EXPECT_THAT(Only(CheckNoTestIsSwitchedOff(
                   {{"src/a_test.cc", "\nTEST(A, DISABLED_B) {}\n"}})),
               HasSubstr("src/a_test.cc:2"));
   EXPECT_THAT(Only(CheckNoTestIsSwitchedOff(
-                  {{"web/src/a.test.ts", "test.only('a', () => {});\n"}})),
+                  {{"web/test/a.test.ts", "test.only('a', () => {});\n"}})),
               HasSubstr(".only("));
-  EXPECT_THAT(CheckNoTestIsSwitchedOff({{"web/src/a.test.ts", "test('a')"}}),
+  EXPECT_THAT(CheckNoTestIsSwitchedOff({{"web/test/a.test.ts", "test('a')"}}),
               IsEmpty());
 }
 
