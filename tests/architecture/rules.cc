@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <map>
+#include <regex>
 #include <set>
 
 namespace masseter::architecture {
@@ -54,11 +55,15 @@ const std::array<std::string_view, 12> kImpureWords = {
     "fopen",         "printf",       "fprintf",      "puts",
     "rand",          "srand",        "cout",         "cerr"};
 
-// strtod and its kin follow the locale; std::from_chars and fmt do not.
-const std::array<std::string_view, 15> kLocaleWords = {
-    "stod",    "stof",     "stold",     "strtod",    "strtof",
-    "strtold", "atof",     "sscanf",    "fscanf",    "scanf",
-    "sprintf", "snprintf", "vsnprintf", "setlocale", "imbue"};
+// These follow the locale; std::from_chars and fmt do not.
+const std::array<std::string_view, 9> kLocaleWords = {
+    "stod",    "stof", "stold",     "strtod", "strtof",
+    "strtold", "atof", "setlocale", "imbue"};
+
+// These follow it where a conversion prints or reads a real number.
+const std::array<std::string_view, 8> kFormatWords = {
+    "printf",    "fprintf", "sprintf", "snprintf",
+    "vsnprintf", "scanf",   "sscanf",  "fscanf"};
 
 bool IsTest(std::string_view path) { return EndsWith(path, "_test.cc"); }
 
@@ -167,8 +172,25 @@ void FindWords(const std::string& path, const std::string& text,
                std::vector<Finding>* findings) {
   const std::string code = CodeOnly(text);
   for (const std::string_view word : words) {
-    for (const int line : LinesWithWord(code, word)) {
-      findings->push_back({path, line, std::string(word) + ": " + why});
+    for (const std::size_t at : FindWord(code, word)) {
+      findings->push_back(
+          {path, LineAt(code, at), std::string(word) + ": " + why});
+    }
+  }
+}
+
+// Calls of the printf and scanf families with a %f, %e, %g or %a.
+void FindRealFormats(const std::string& path, const std::string& text,
+                     std::vector<Finding>* findings) {
+  static const std::regex kReal("%[-+ #0-9.*']*[lL]?[aefgAEFG]");
+  const std::string code = CodeOnly(text);
+  for (const std::string_view word : kFormatWords) {
+    for (const std::size_t at : FindWord(code, word)) {
+      const std::size_t end = std::min(code.find(';', at), code.size());
+      if (!std::regex_search(text.substr(at, end - at), kReal)) continue;
+      findings->push_back({path, LineAt(code, at),
+                           std::string(word) + " of a real number: " +
+                               "follows the locale; fmt does not"});
     }
   }
 }
@@ -224,6 +246,7 @@ std::vector<Finding> CheckNoLocaleNumbers(const SourceTree& tree) {
     if (!StartsWith(path, "src/") || !IsCpp(path) || IsTest(path)) continue;
     FindWords(path, text, kLocaleWords,
               "follows the locale; std::from_chars and fmt do not", &findings);
+    FindRealFormats(path, text, &findings);
   }
   return findings;
 }
@@ -268,15 +291,14 @@ std::vector<Finding> CheckNoTestIsSwitchedOff(const SourceTree& tree) {
     if (IsTest(path)) {
       const std::size_t at = code.find("DISABLED_");
       if (at != std::string::npos) {
-        findings.push_back(
-            {path, CountLines(code.substr(0, at + 1)), "DISABLED_"});
+        findings.push_back({path, LineAt(code, at), "DISABLED_"});
       }
     }
     if (!StartsWith(path, "web/test/")) continue;
     for (const std::string off : {".skip(", ".only(", ".todo("}) {
       const std::size_t at = code.find(off);
       if (at == std::string::npos) continue;
-      findings.push_back({path, CountLines(code.substr(0, at + 1)), off});
+      findings.push_back({path, LineAt(code, at), off});
     }
   }
   return findings;

@@ -100,6 +100,16 @@ TEST(CheckNoLocaleNumbers, FindsThemInEveryModule) {
               IsEmpty());
 }
 
+TEST(CheckNoLocaleNumbers, TellsRealNumbersFromWholeOnes) {
+  EXPECT_THAT(Only(CheckNoLocaleNumbers(
+                  {{"src/cli/a.cc", "snprintf(b, n,\n \"%8.3f\", x);\n"}})),
+              HasSubstr("src/cli/a.cc:1: snprintf of a real number"));
+  EXPECT_THAT(CheckNoLocaleNumbers(
+                  {{"src/cli/a.cc",
+                    "snprintf(b, n, \"%02d:%02d\", m, s); f(\"%f\");\n"}}),
+              IsEmpty());
+}
+
 TEST(CheckEverySourceIsBuilt, FindsATestThatIsOnlyCommented) {
   const SourceTree tree = {
       {"src/core/rig/CMakeLists.txt", "masseter_test(t SOURCES # a_test.cc\n)"},

@@ -158,21 +158,21 @@ std::string CMakeCodeOnly(std::string_view text) {
   return code;
 }
 
-std::vector<int> LinesWithWord(std::string_view code, std::string_view word) {
-  std::vector<int> lines;
+std::vector<std::size_t> FindWord(std::string_view code,
+                                  std::string_view word) {
+  std::vector<std::size_t> found;
   std::size_t at = code.find(word);
   for (; at != std::string_view::npos; at = code.find(word, at + 1)) {
     const std::size_t end = at + word.size();
     const bool starts = at == 0 || !IsWordChar(code[at - 1]);
     const bool ends = end >= code.size() || !IsWordChar(code[end]);
-    if (starts && ends) {
-      lines.push_back(
-          1 + static_cast<int>(std::count(
-                  code.begin(), code.begin() + static_cast<std::ptrdiff_t>(at),
-                  '\n')));
-    }
+    if (starts && ends) found.push_back(at);
   }
-  return lines;
+  return found;
+}
+
+int LineAt(std::string_view code, std::size_t offset) {
+  return CountLines(code.substr(0, offset + 1));
 }
 
 }  // namespace masseter::architecture

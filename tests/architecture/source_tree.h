@@ -35,8 +35,11 @@ bool EndsWith(std::string_view text, std::string_view tail);
 bool StartsWith(std::string_view text, std::string_view head);
 int CountLines(std::string_view text);
 
-// 1-based lines where `word` stands as a whole identifier.
-std::vector<int> LinesWithWord(std::string_view code, std::string_view word);
+// Where `word` stands as a whole identifier, as offsets into `code`.
+std::vector<std::size_t> FindWord(std::string_view code, std::string_view word);
+
+// The 1-based line of an offset.
+int LineAt(std::string_view code, std::size_t offset);
 
 }  // namespace masseter::architecture
 

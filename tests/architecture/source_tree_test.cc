@@ -30,12 +30,16 @@ TEST(CodeOnly, BlanksCommentsAndLiteralsButKeepsLines) {
   EXPECT_EQ(code.find("cout"), std::string::npos);
   EXPECT_EQ(code.find("puts"), std::string::npos);
   EXPECT_NE(code.find("1'000;"), std::string::npos);
-  EXPECT_EQ(LinesWithWord(code, "rand"), std::vector<int>{4});
+  ASSERT_EQ(FindWord(code, "rand").size(), 1U);
+  EXPECT_EQ(LineAt(code, FindWord(code, "rand")[0]), 4);
 }
 
-TEST(LinesWithWord, WantsTheWholeIdentifier) {
-  EXPECT_EQ(LinesWithWord("operand\nstd::rand()\nrandom\nrand", "rand"),
-            (std::vector<int>{2, 4}));
+TEST(FindWord, WantsTheWholeIdentifier) {
+  const std::string code = "operand\nstd::rand()\nrandom\nrand";
+  const auto found = FindWord(code, "rand");
+  ASSERT_EQ(found.size(), 2U);
+  EXPECT_EQ(LineAt(code, found[0]), 2);
+  EXPECT_EQ(LineAt(code, found[1]), 4);
 }
 
 TEST(CountLines, CountsALastLineWithoutItsEnd) {
