@@ -31,7 +31,8 @@ std::vector<Finding> CheckCoreIsPure(const SourceTree& tree);
 std::vector<Finding> CheckNoLocaleNumbers(const SourceTree& tree);
 
 // Every *_test.cc and every source under src/ is named in the CMakeLists.txt
-// of its folder or of one above it (a comment does not count).
+// of its folder or of one above it (a comment does not count), and so is every
+// folder that has a CMakeLists.txt.
 std::vector<Finding> CheckEverySourceIsBuilt(const SourceTree& tree);
 
 // Every test of the page is where web/scripts/test.mjs looks: directly in

@@ -110,26 +110,43 @@ TEST(CheckNoLocaleNumbers, TellsRealNumbersFromWholeOnes) {
               IsEmpty());
 }
 
+const char* const kRoot = "add_subdirectory(src/core)";
+
 TEST(CheckEverySourceIsBuilt, FindsATestThatIsOnlyCommented) {
   const SourceTree tree = {
-      {"src/core/rig/CMakeLists.txt", "masseter_test(t SOURCES # a_test.cc\n)"},
-      {"src/core/rig/a_test.cc", ""}};
+      {"CMakeLists.txt", kRoot},
+      {"src/core/CMakeLists.txt", "masseter_test(t SOURCES # a_test.cc\n)"},
+      {"src/core/a_test.cc", ""}};
   EXPECT_THAT(Only(CheckEverySourceIsBuilt(tree)),
-              HasSubstr("src/core/rig/a_test.cc:0: no CMakeLists.txt"));
+              HasSubstr("src/core/a_test.cc:0: no CMakeLists.txt"));
 }
 
 TEST(CheckEverySourceIsBuilt, IsNotFooledByALongerName) {
   const SourceTree tree = {
+      {"CMakeLists.txt", kRoot},
       {"src/core/CMakeLists.txt", "x(SOURCES extra_test.cc rig/a_test.cc)"},
       {"src/core/a_test.cc", ""}};
-  EXPECT_EQ(CheckEverySourceIsBuilt(tree).size(), 1U);
+  EXPECT_THAT(Only(CheckEverySourceIsBuilt(tree)),
+              HasSubstr("src/core/a_test.cc"));
+}
+
+TEST(CheckEverySourceIsBuilt, FindsAFolderThatTheBuildNeverEnters) {
+  const SourceTree tree = {
+      {"CMakeLists.txt", kRoot},
+      {"src/core/CMakeLists.txt", "# add_subdirectory(rig)\n"},
+      {"src/core/rig/CMakeLists.txt", "x(SOURCES a_test.cc)"},
+      {"src/core/rig/a_test.cc", ""}};
+  EXPECT_THAT(Only(CheckEverySourceIsBuilt(tree)),
+              HasSubstr("src/core/rig/CMakeLists.txt:0"));
 }
 
 TEST(CheckEverySourceIsBuilt, SeesTheFolderItselfAndTheOnesAbove) {
   EXPECT_THAT(
       CheckEverySourceIsBuilt({
+          {"CMakeLists.txt", kRoot},
           {"src/core/CMakeLists.txt",
-           "masseter_module(core SOURCES\n  rig/a.cc)\n"},
+           "masseter_module(core SOURCES\n  rig/a.cc)\n"
+           "add_subdirectory(rig)\n"},
           {"src/core/rig/CMakeLists.txt",
            "target_sources(c PRIVATE ${CMAKE_CURRENT_SOURCE_DIR}/b.cc)\n"
            "masseter_test(t SOURCES a_test.cc)\n"},
