@@ -102,28 +102,35 @@ class Logbook {
   Expected<std::vector<CalibrationRecord>> Calibrations() const;
 
   // --- captures and raw samples ---
-  // Starts a capture; needs kWrite or kRecord. Its id is usable at once.
+  // Starts a capture; needs kWrite or kRecord (an import also takes kRecord, so
+  // that it cannot hold up a recording). Its id is usable at once.
   Expected<std::int64_t> BeginCapture(const CaptureInfo& info);
-  // Adds raw samples. They are durable after the next Commit, which happens by
-  // itself once 0.25 s of host time have passed since the last (checked here)
-  // and in FinishCapture.
+  // Adds raw samples behind those before. They are durable after the next
+  // Commit, which happens by itself within 0.25 s of the last (checked here, so
+  // a caller whose source falls silent calls Commit) and in FinishCapture.
+  // When storing fails (kMachine) they are kept and the next call tries again.
+  // Inside Transact they become durable with it, or go with it.
   Expected<void> Append(std::int64_t capture, const RawBlock& block);
   Expected<void> Commit();
   // Closes the capture and stores the counts and notes of `info`.
   Expected<void> FinishCapture(std::int64_t capture, const CaptureInfo& info);
   Expected<std::vector<CaptureInfo>> Captures() const;
-  // Reads the raw samples back in order, block by block as stored, every bit
-  // as appended. `visit` returns false to stop early. Checks each chunk's
-  // SHA-256 and says which chunk is damaged.
+  // Reads the raw samples back in order, those not committed yet included,
+  // every bit as appended: values, column types and host times. Blocks that
+  // came in with the same host time and shape may be joined or cut anew.
+  // `visit` returns false to stop early. Checks each chunk's SHA-256 and says
+  // which chunk is damaged; the blocks before it have been visited then.
   Expected<void> ReadRaw(
       std::int64_t capture,
       const std::function<bool(const RawBlock&)>& visit) const;
-  // The same for rows [first, last] of the capture only.
+  // The same for rows [first, last] of the capture only, counted from 0.
   Expected<void> ReadRawRange(
       std::int64_t capture, std::uint64_t first, std::uint64_t last,
       const std::function<bool(const RawBlock&)>& visit) const;
 
   // --- dogs ---
+  // Adds dogs, or replaces what is known of a dog with the same name; the
+  // others stay. Kept in the order they first came.
   Expected<void> PutRoster(const std::vector<RosterEntry>& entries);
   Expected<std::vector<RosterEntry>> Roster() const;
   Expected<void> AddMark(std::int64_t capture, const Mark& mark);
@@ -131,9 +138,11 @@ class Logbook {
 
   // --- derived ---
   // Replaces the bites of a capture in one transaction and notes what they
-  // were derived with. Ids are kept in order of appearance for a capture that
-  // was measured before, so a bite keeps its number when it is measured anew.
-  // Returns the ids.
+  // were derived with. A bite that overlaps one of before in time takes over
+  // its id (in order of appearance, each id once), so a bite keeps its number
+  // when it is measured anew, even when another is found before it; every
+  // other bite gets an id that was never used. Returns the ids, in the order
+  // of `bites`; their own `id` and `capture` are ignored.
   Expected<std::vector<std::int64_t>> ReplaceBites(
       std::int64_t capture, const std::vector<BiteRecord>& bites,
       const std::string& method, std::int64_t calibration);
