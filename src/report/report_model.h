@@ -1,10 +1,14 @@
 // What the report shows, as plain data: no file, no database, no computation
 // of figures. src/app fills it, src/report turns it into one HTML page.
+// Forces are newtons, times seconds on the clock of the bite's own capture
+// unless the name says otherwise; texts are UTF-8 and need no escaping.
 #ifndef MASSETER_REPORT_REPORT_MODEL_H_
 #define MASSETER_REPORT_REPORT_MODEL_H_
 
+#include <cstdint>
 #include <optional>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "core/bite/bite.h"
@@ -21,8 +25,8 @@ struct TraceColumns {
 
 struct ReportBite {
   Bite bite;
-  std::int64_t capture = 0;
-  TraceColumns trace;                  // from a little before to a little after
+  std::int64_t capture = 0;  // id of the recording that its times belong to
+  TraceColumns trace;        // from a little before to a little after
   std::optional<double> squeeze_at_s;  // start of the 0.25 s window
   std::vector<double> regrip_at_s;
 };
@@ -54,7 +58,10 @@ struct ReportCalibration {
   std::optional<double> expanded_relative_u95;
   std::optional<double> left_out_rms;  // relative
   std::optional<double> left_out_max;
-  std::vector<std::pair<std::string, std::optional<double>>> relative;  // terms
+  // Relative standard terms by name: "repeatability", "reproducibility",
+  // "interpolation", "reversibility", "zero_return", "off_centre",
+  // "resolution", "reference"; others are shown with their name alone.
+  std::vector<std::pair<std::string, std::optional<double>>> relative;
   std::vector<std::string> warnings;
   std::vector<ReportResidual> residuals;
 };

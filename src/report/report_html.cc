@@ -1,0 +1,68 @@
+#include "report/report_html.h"
+
+#include "report/html_writer.h"
+#include "report/report_style.h"
+#include "report/report_summary.h"
+#include "report/sections.h"
+
+namespace masseter {
+namespace {
+
+using report::HtmlWriter;
+using report::Scope;
+
+void Head(HtmlWriter& w, const ReportModel& model) {
+  const Scope head(w, "head");
+  w.Void("meta", {{"charset", "utf-8"}});
+  w.Void("meta", {{"name", "viewport"},
+                  {"content", "width=device-width,initial-scale=1"}});
+  // The file must stay what it is wherever it is opened.
+  w.Void("meta",
+         {{"http-equiv", "Content-Security-Policy"},
+          {"content", "default-src 'none'; style-src 'unsafe-inline'"}});
+  w.Leaf("title", model.title);
+  w.Open("style");
+  w.Trusted(report::StyleSheet());
+  w.Close();
+  w.Line();
+}
+
+void Contents(HtmlWriter& w, const ReportModel& model) {
+  const Scope nav(w, "nav", {{"aria-label", "In this report"}});
+  w.Leaf("a", "The day", {{"href", "#day"}});
+  for (const ReportDog& dog : model.dogs) {
+    w.Leaf("a", report::DogTitle(dog),
+           {{"href", "#" + report::DogAnchor(model, dog)}});
+  }
+  w.Leaf("a", "The calibration", {{"href", "#calibration"}});
+  w.Leaf("a", "The recordings", {{"href", "#recordings"}});
+  w.Leaf("a", "The method", {{"href", "#method"}});
+  w.Leaf("a", "What was left out", {{"href", "#exclusions"}});
+  w.Leaf("a", "What the figures do not mean", {{"href", "#meaning"}});
+  w.Leaf("a", "Cautions", {{"href", "#cautions"}});
+  w.Line();
+}
+
+}  // namespace
+
+std::string ReportHtml(const ReportModel& model) {
+  HtmlWriter w;
+  w.Trusted("<!doctype html>\n");
+  w.Open("html", {{"lang", "en"}});
+  w.Line();
+  Head(w, model);
+  w.Open("body");
+  w.Line();
+  report::WriteFront(w, model);
+  Contents(w, model);
+  report::WriteDay(w, model);
+  report::WriteDogs(w, model);
+  report::WriteCalibration(w, model);
+  report::WriteRecordings(w, model);
+  report::WriteMethod(w, model);
+  std::string html = w.Take();
+  html += '\n';
+  return html;
+}
+
+}  // namespace masseter
