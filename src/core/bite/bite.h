@@ -32,6 +32,7 @@ enum class ReasonCode : std::uint8_t {
   kMotion,
   kUncalibrated,
   kStale,
+  kPlace,  // one cell cannot see where it was gripped
 };
 std::string_view ReasonWord(ReasonCode code);  // "gap", "restart", ...
 

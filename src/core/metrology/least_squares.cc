@@ -17,6 +17,10 @@ using PivotedQr = Eigen::ColPivHouseholderQR<MatrixXd>;
 
 constexpr int kMaxRefinements = 6;
 
+// A column whose pivot is below this share of the largest says nothing that
+// the others do not.
+constexpr double kRankTolerance = 1e-13;
+
 Expected<void> CheckInput(const MatrixXd& X, const VectorXd& y,
                           const VectorXd* weights) {
   if (X.cols() == 0) return BadInput("", "a fit needs at least one column");
@@ -132,7 +136,9 @@ Expected<LeastSquaresFit> SolveLeastSquares(const MatrixXd& X,
   const VectorXd scales = ColumnScales(A);
   A = A * scales.asDiagonal();
 
-  const PivotedQr qr(A);
+  PivotedQr qr;
+  qr.setThreshold(kRankTolerance);
+  qr.compute(A);
   const bool full = qr.rank() == A.cols() && used_rows >= A.cols();
   if (!full && rank_rule == RankRule::kRefuse) {
     if (used_rows < A.cols()) {
@@ -155,7 +161,9 @@ Expected<LeastSquaresFit> SolveLeastSquares(const MatrixXd& X,
     Refine(qr, A, target, b, r);
     fit.unit_covariance = InverseGram(qr);
   } else {
-    const Eigen::CompleteOrthogonalDecomposition<MatrixXd> cod(A);
+    Eigen::CompleteOrthogonalDecomposition<MatrixXd> cod;
+    cod.setThreshold(kRankTolerance);
+    cod.compute(A);
     b = cod.solve(target);
     const MatrixXd inverse = cod.pseudoInverse();
     fit.unit_covariance = inverse * inverse.transpose();

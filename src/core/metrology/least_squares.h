@@ -16,7 +16,8 @@
 
 namespace masseter {
 
-// What to do when the columns are not independent (to working precision).
+// What to do when the columns are not independent: when, scaled, one adds less
+// than 1e-13 of the largest to the others.
 enum class RankRule {
   kRefuse,       // an Error that names the first dependent column
   kMinimumNorm,  // the shortest solution, measured in the scaled columns

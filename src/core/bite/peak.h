@@ -1,0 +1,31 @@
+// The highest force of a bite, and what sampling and noise leave open.
+#ifndef MASSETER_CORE_BITE_PEAK_H_
+#define MASSETER_CORE_BITE_PEAK_H_
+
+#include <cstddef>
+
+#include "core/bite/force_series.h"
+
+namespace masseter {
+
+struct PeakEstimate {
+  double force_n = 0.0;
+  double at_s = 0.0;
+  std::size_t index = 0;       // sample nearest to it
+  double noise_u_n = 0.0;      // standard uncertainty from noise
+  double shape_u_n = 0.0;      // what crest shape and filter leave open
+  double width_s = 0.0;        // of the half-sine with this crest's curvature
+  double sampling_loss = 0.0;  // worst relative loss of such a half-sine
+};
+
+// Highest filtered sample of [begin, end), refined by a parabola through the
+// raw samples around it over the widest stretch that noise cannot tell from a
+// parabola: noise is averaged away where the crest is broad, a sharp crest is
+// left alone. The parabola's top stands between samples, which undoes most of
+// what sampling loses.
+PeakEstimate FindPeak(const ForceSeries& series, std::size_t begin,
+                      std::size_t end, double sample_noise_n);
+
+}  // namespace masseter
+
+#endif  // MASSETER_CORE_BITE_PEAK_H_

@@ -1,0 +1,182 @@
+// Re-grips, shakes and steadiness: what a bite does while it is held.
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+#include "core/bite/shape.h"
+
+namespace masseter {
+namespace {
+
+constexpr double kGridS = 0.02;  // 50 values a second are enough here
+constexpr double kRegripS = 0.4;
+constexpr double kNeighbourhoodS = 0.6;
+constexpr double kDeep = 0.5;
+constexpr double kBack = 0.75;
+constexpr double kStrikeS = 0.20;
+
+// Means over 20 ms from the start of the span; missing stretches repeat the
+// last value (they only count where they do not matter).
+std::vector<double> Coarse(const ForceSeries& s, Span span) {
+  std::vector<double> out;
+  double sum = 0.0;
+  double n = 0.0;
+  double edge = s.t_s[span.begin] + kGridS;
+  for (std::size_t i = span.begin; i < span.end; ++i) {
+    while (s.t_s[i] >= edge) {
+      out.push_back(n > 0.0 ? sum / n : (out.empty() ? 0.0 : out.back()));
+      sum = n = 0.0;
+      edge += kGridS;
+    }
+    sum += s.raw_n[i];
+    n += 1.0;
+  }
+  if (n > 0.0) out.push_back(sum / n);
+  return out;
+}
+
+double LevelBetween(const std::vector<double>& v, std::size_t from,
+                    std::size_t to) {
+  double best = 0.0;
+  for (std::size_t i = from; i < to; ++i) best = std::max(best, v[i]);
+  return best;
+}
+
+std::size_t Steps(double seconds) {
+  return static_cast<std::size_t>(std::lround(seconds / kGridS));
+}
+
+// Frequency line between 2 and 10 Hz: power at `hz` of values with the mean
+// and the slow part taken off, Hann window.
+double PowerAt(const std::vector<double>& v, double hz) {
+  double re = 0.0;
+  double im = 0.0;
+  const double n = static_cast<double>(v.size());
+  for (std::size_t i = 0; i < v.size(); ++i) {
+    const double x = static_cast<double>(i);
+    const double hann =
+        0.5 - 0.5 * std::cos(2.0 * std::numbers::pi * (x + 0.5) / n);
+    const double phase = 2.0 * std::numbers::pi * hz * x * kGridS;
+    re += hann * v[i] * std::cos(phase);
+    im += hann * v[i] * std::sin(phase);
+  }
+  // Hann's coherent gain is one half: amplitude = 4 |X| / n.
+  const double amplitude = 4.0 * std::hypot(re, im) / n;
+  return amplitude * amplitude;
+}
+
+// A centred running mean over half a second: what is below about 1 Hz.
+std::vector<double> WithoutSlowPart(const std::vector<double>& v) {
+  const std::size_t h = Steps(0.25);
+  std::vector<double> out(v.size());
+  for (std::size_t i = 0; i < v.size(); ++i) {
+    const std::size_t a = i > h ? i - h : 0;
+    const std::size_t b = std::min(v.size(), i + h + 1);
+    double sum = 0.0;
+    for (std::size_t k = a; k < b; ++k) sum += v[k];
+    out[i] = v[i] - sum / static_cast<double>(b - a);
+  }
+  return out;
+}
+
+// The held part on the coarse grid: after the strike, before the release.
+std::vector<double> HeldPart(const ForceSeries& s, Span span, double held_n) {
+  std::vector<double> v = Coarse(s, span);
+  const std::size_t skip = std::min(v.size(), Steps(kStrikeS));
+  std::size_t end = v.size();
+  while (end > skip && v[end - 1] < 0.5 * held_n) --end;
+  end = end > skip + Steps(0.1) ? end - Steps(0.1) : skip;
+  return {v.begin() + static_cast<std::ptrdiff_t>(skip),
+          v.begin() + static_cast<std::ptrdiff_t>(end)};
+}
+
+}  // namespace
+
+std::vector<double> RegripsOf(const ForceSeries& s, Span span) {
+  const std::vector<double> v = Coarse(s, span);
+  std::vector<double> out;
+  const std::size_t around = Steps(kNeighbourhoodS);
+  const std::size_t longest = Steps(kRegripS);
+  for (std::size_t i = 1; i + 1 < v.size();) {
+    const std::size_t lowest_from = i > around ? i - around : 0;
+    const double left = LevelBetween(v, lowest_from, i);
+    const double right =
+        LevelBetween(v, i + 1, std::min(v.size(), i + 1 + around));
+    const double level = std::min(left, right);
+    const bool lowest = v[i] <= v[i - 1] && v[i] <= v[i + 1];
+    if (!lowest || v[i] > kDeep * level) {
+      ++i;
+      continue;
+    }
+    std::size_t a = i;
+    std::size_t b = i;
+    while (a > 0 && v[a] < kBack * level) --a;
+    while (b + 1 < v.size() && v[b] < kBack * level) ++b;
+    const bool back = v[b] >= kBack * level && v[a] >= kBack * level;
+    if (back && b - a <= longest + 2) {
+      out.push_back(s.t_s[span.begin] +
+                    (static_cast<double>(i) + 0.5) * kGridS);
+      i = b + 1;
+    } else {
+      ++i;
+    }
+  }
+  return out;
+}
+
+std::optional<double> ShakeOf(const ForceSeries& s, Span span, double held_n) {
+  const std::vector<double> v = WithoutSlowPart(HeldPart(s, span, held_n));
+  if (v.size() < Steps(0.8)) return std::nullopt;
+  double best = 0.0;
+  double best_hz = 0.0;
+  double total = 0.0;
+  double near = 0.0;
+  const double resolution = 1.0 / (static_cast<double>(v.size()) * kGridS);
+  std::vector<std::pair<double, double>> line;
+  for (double hz = 2.0; hz <= 10.0; hz += 0.1) {
+    const double power = PowerAt(v, hz);
+    line.emplace_back(hz, power);
+    total += power;
+    if (power > best) {
+      best = power;
+      best_hz = hz;
+    }
+  }
+  for (const auto& [hz, power] : line) {
+    if (std::abs(hz - best_hz) <= 2.0 * resolution) near += power;
+  }
+  const bool stands_out = near > 0.5 * total;
+  if (!stands_out || std::sqrt(best) < 0.03 * held_n) return std::nullopt;
+  // A line at the edge of the band is the slope of something slower.
+  if (best_hz < 2.15 || best_hz > 9.85) return std::nullopt;
+  return best_hz;
+}
+
+std::optional<double> HeldCvOf(const ForceSeries& s, Span span, double held_n,
+                               const std::vector<double>& regrips_s) {
+  std::vector<double> v = HeldPart(s, span, held_n);
+  const double start = s.t_s[span.begin] + kStrikeS;
+  const std::size_t h = Steps(0.16);  // first null of the mean near 3 Hz
+  double sum = 0.0;
+  double squares = 0.0;
+  double n = 0.0;
+  for (std::size_t i = 0; i < v.size(); ++i) {
+    const double t = start + static_cast<double>(i) * kGridS;
+    const bool regrip = std::any_of(
+        regrips_s.begin(), regrips_s.end(),
+        [t](double at) { return std::abs(t - at) < 0.5 * kRegripS; });
+    if (regrip || i < h || i + h >= v.size()) continue;
+    double mean = 0.0;
+    for (std::size_t k = i - h; k <= i + h; ++k) mean += v[k];
+    mean /= static_cast<double>(2 * h + 1);
+    sum += mean;
+    squares += mean * mean;
+    n += 1.0;
+  }
+  if (n < static_cast<double>(Steps(0.3)) || sum <= 0.0) return std::nullopt;
+  const double mean = sum / n;
+  const double variance = std::max(squares / n - mean * mean, 0.0);
+  return std::sqrt(variance) / mean;
+}
+
+}  // namespace masseter

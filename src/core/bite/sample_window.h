@@ -1,0 +1,44 @@
+// The samples a bite may still need: a growing run of rows whose front is let
+// go from time to time.
+#ifndef MASSETER_CORE_BITE_SAMPLE_WINDOW_H_
+#define MASSETER_CORE_BITE_SAMPLE_WINDOW_H_
+
+#include <cstdint>
+
+#include "core/signal/sample_block.h"
+
+namespace masseter {
+
+class SampleWindow {
+ public:
+  // Where Timeline appends new samples.
+  SampleBlock& block() { return block_; }
+
+  std::uint64_t first_row() const { return block_.first_row; }
+  std::uint64_t end_row() const { return block_.first_row + block_.size(); }
+
+  double Time(std::uint64_t row) const { return block_.t_s[Index(row)]; }
+  Break Before(std::uint64_t row) const { return block_.before[Index(row)]; }
+  double Signal(std::size_t channel, std::uint64_t row) const {
+    return block_.channel[channel][Index(row)];
+  }
+  bool has_supply() const { return block_.supply_mv.size() == block_.size(); }
+  double Supply(std::uint64_t row) const {
+    return block_.supply_mv[Index(row)];
+  }
+  std::size_t channels() const { return block_.channel.size(); }
+
+  // Rows before `row` are no longer needed. Memory is freed once as many rows
+  // can go as stay, so that each row is moved at most once on average.
+  void Release(std::uint64_t row);
+
+ private:
+  std::size_t Index(std::uint64_t row) const {
+    return static_cast<std::size_t>(row - block_.first_row);
+  }
+  SampleBlock block_;
+};
+
+}  // namespace masseter
+
+#endif  // MASSETER_CORE_BITE_SAMPLE_WINDOW_H_

@@ -1,0 +1,155 @@
+#include "core/bite/zero_tracker.h"
+
+#include <algorithm>
+#include <cmath>
+#include <span>
+
+namespace masseter {
+namespace {
+
+constexpr std::size_t kMedianFrames = 151;     // 3 s
+constexpr std::size_t kSeekFrames = 25;        // 0.5 s
+constexpr std::size_t kNoiseFrames = 201;      // 4 s
+constexpr std::size_t kMostSeekFrames = 3000;  // 60 s
+// Steady, while seeking: frames within this share of the full range.
+constexpr double kSteadyShare = 0.002;
+
+double Median(std::vector<double>& values) { return MedianInPlace(values); }
+
+}  // namespace
+
+ZeroTracker::ZeroTracker(const ForceModel& model)
+    : model_(model), sample_variance_(kNoiseFrames), frame_move_(kNoiseFrames) {
+  for (std::size_t c = 0; c < model.estimator.channels(); ++c) {
+    median_.emplace_back(kMedianFrames);
+  }
+}
+
+ChannelValues ZeroTracker::Above(const ChannelValues& values) const {
+  ChannelValues v{};
+  for (std::size_t c = 0; c < model_.estimator.channels(); ++c) {
+    v[c] = values[c] - zero_[c];
+  }
+  return v;
+}
+
+double ZeroTracker::FrameForce(const Frame& frame) const {
+  const ChannelValues v = Above(frame.mean);
+  return model_.estimator.Force(
+      std::span(v.data(), model_.estimator.channels()));
+}
+
+bool ZeroTracker::Seek(const Frame& frame) {
+  if (lowest_.size() < kMostSeekFrames) lowest_.push_back(frame);
+  seek_.push_back(frame);
+  if (seek_.size() < kSeekFrames) return false;
+  if (seek_.size() > kSeekFrames) seek_.pop_front();
+  // Frame forces against the stretch's first frame.
+  zero_ = seek_.front().mean;
+  double low = 0.0;
+  double high = 0.0;
+  double noise = 0.0;
+  for (const Frame& f : seek_) {
+    const double force = FrameForce(f);
+    low = std::min(low, force);
+    high = std::max(high, force);
+    for (std::size_t c = 0; c < model_.estimator.channels(); ++c) {
+      const double g = model_.estimator.gain[c];
+      noise += g * g * f.noise_variance[c] /
+               static_cast<double>(f.rows * seek_.size());
+    }
+  }
+  const double steady =
+      std::max(kSteadyShare * model_.range_n, 8.0 * std::sqrt(noise));
+  if (high - low > steady) return false;
+  found_ = true;
+  for (const Frame& f : seek_) AddQuiet(f);
+  seek_.clear();
+  lowest_.clear();
+  return true;
+}
+
+bool ZeroTracker::Settle() {
+  if (found_ || lowest_.empty()) return found_;
+  zero_ = lowest_.front().mean;
+  std::sort(lowest_.begin(), lowest_.end(),
+            [this](const Frame& a, const Frame& b) {
+              return FrameForce(a) < FrameForce(b);
+            });
+  const std::size_t n = std::max<std::size_t>(1, lowest_.size() / 10);
+  found_ = true;
+  std::vector<Frame> low(lowest_.begin(),
+                         lowest_.begin() + static_cast<std::ptrdiff_t>(n));
+  zero_ = low[n / 2].mean;
+  std::sort(low.begin(), low.end(), [](const Frame& a, const Frame& b) {
+    return a.first_row < b.first_row;
+  });
+  for (const Frame& f : low) AddQuiet(f);
+  lowest_.clear();
+  seek_.clear();
+  return true;
+}
+
+void ZeroTracker::LearnNoise(const Frame& frame) {
+  if (frame.broken) {
+    last_force_.reset();
+    return;
+  }
+  double variance = 0.0;
+  for (std::size_t c = 0; c < model_.estimator.channels(); ++c) {
+    const double g = model_.estimator.gain[c];
+    variance += g * g * frame.noise_variance[c];
+  }
+  if (frame.rows > 1) {
+    sample_noise_n_ = std::sqrt(sample_variance_.Push(variance));
+  }
+  const double force = FrameForce(frame);
+  if (last_force_) {
+    // Differences of neighbours: their sd is root 2 of a frame's own.
+    const double move = frame_move_.Push(std::abs(force - *last_force_));
+    frame_noise_n_ = kMadToSd * move / std::sqrt(2.0);
+    if (frame.rows == 1) sample_noise_n_ = frame_noise_n_;
+  }
+  last_force_ = force;
+}
+
+void ZeroTracker::AddQuiet(const Frame& frame) {
+  for (std::size_t c = 0; c < median_.size(); ++c) {
+    zero_[c] = median_[c].Push(frame.mean[c]);
+  }
+  LearnNoise(frame);
+  quiet_.push_back(frame);
+}
+
+void ZeroTracker::Restart(const Frame& frame) {
+  for (RunningMedian& median : median_) median.Clear();
+  last_force_.reset();
+  zero_ = frame.mean;
+  AddQuiet(frame);
+}
+
+std::optional<ZeroEstimate> ZeroTracker::Between(double from_s, double to_s,
+                                                 int least) const {
+  std::vector<const Frame*> frames;
+  for (const Frame& f : quiet_) {
+    if (f.start_s >= from_s && f.end_s <= to_s) frames.push_back(&f);
+  }
+  if (static_cast<int>(frames.size()) < least) return std::nullopt;
+  ZeroEstimate out;
+  std::vector<double> values(frames.size());
+  for (std::size_t c = 0; c < median_.size(); ++c) {
+    for (std::size_t i = 0; i < frames.size(); ++i) {
+      values[i] = frames[i]->mean[c];
+    }
+    out.value[c] = Median(values);
+  }
+  out.at_s = frames[frames.size() / 2]->start_s;
+  out.frames = static_cast<int>(frames.size());
+  return out;
+}
+
+void ZeroTracker::Forget(double t_s) {
+  while (!quiet_.empty() && quiet_.front().end_s < t_s) quiet_.pop_front();
+}
+
+}  // namespace masseter

@@ -1,0 +1,159 @@
+#include "core/metrology/calibration.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "core/metrology/bench_set.h"
+#include "core/metrology/calibration_warnings.h"
+#include "core/metrology/curve_choice.h"
+#include "core/metrology/gravity.h"
+#include "core/metrology/place_area.h"
+#include "core/metrology/relative_terms.h"
+
+namespace masseter {
+namespace {
+
+// With fewer than three places nothing can be left out; what an unknown place
+// does is then taken as up to 5 % (rectangular), a cautious guess from how
+// much of an off-centre load a padded shell carries (common practice).
+constexpr double kUnknownPlace = 0.05;
+
+double SquareOf(const std::optional<double>& term) {
+  return term ? *term * *term : 0.0;
+}
+
+// One channel: the curve through all loads is the estimator; how its answer
+// changes from place to place is left-out error, whole.
+LeftOutError SpreadOverPlaces(const BenchSet& bench,
+                              const std::vector<double>& answer) {
+  const std::size_t n = bench.positions.size();
+  std::vector<double> sum(n, 0.0);
+  std::vector<double> square(n, 0.0);
+  std::vector<double> count(n, 0.0);
+  for (std::size_t i = 0; i < bench.loads.size(); ++i) {
+    const BenchLoad& load = bench.loads[i];
+    const auto p = static_cast<std::size_t>(load.position);
+    const double e = answer[i] / load.force_n - 1.0;
+    sum[p] += e;
+    square[p] += e * e;
+    count[p] += 1.0;
+  }
+  // Leaving a place out moves the common factor away from it by 1/(n - 1).
+  const double away = static_cast<double>(n) / (static_cast<double>(n) - 1.0);
+  LeftOutError out;
+  double total = 0.0;
+  double used = 0.0;
+  for (std::size_t p = 0; p < n; ++p) {
+    if (count[p] == 0.0) continue;
+    const double mean = sum[p] / count[p];
+    const double within = square[p] / count[p] - mean * mean;
+    const double ms = mean * mean * away * away + std::max(within, 0.0);
+    out.position.push_back(std::sqrt(ms));
+    out.max = std::max(out.max, std::sqrt(ms));
+    total += ms;
+    used += 1.0;
+  }
+  out.rms = std::sqrt(total / std::max(used, 1.0));
+  return out;
+}
+
+Expected<void> FitCurve(const PreparedBench& prepared,
+                        const CalibrateOptions& options,
+                        const std::string& file, Calibration& out) {
+  auto choice = ChooseCurve(prepared.bench, options.curve, options.zero);
+  if (!choice) return BadInput(file, choice.error().what);
+  out.curve = choice->curve;
+  Estimator& e = out.estimator;
+  e.form = EstimatorForm::kCurve;
+  e.curve = choice->curve.b;
+  e.gain = {1.0 / (e.curve.size() > 1 ? e.curve[1] : 1.0)};
+  e.coeffs = {1.0};
+  return {};
+}
+
+void FillArea(const BenchSet& bench, Calibration& out) {
+  std::vector<Place> centres;
+  for (const BenchLoad& load : bench.loads) {
+    if (const auto centre = out.estimator.Centre(load.v)) {
+      centres.push_back(*centre);
+    }
+  }
+  out.place_seen = !centres.empty();
+  out.area = ConvexHull(std::move(centres));
+}
+
+void FillUncertainty(Calibration& out) {
+  const double place =
+      out.left_out_rms ? *out.left_out_rms : kUnknownPlace / std::sqrt(3.0);
+  // Left-out errors hold reproducibility, reversibility and interpolation at
+  // the places; without them these count one by one.
+  double u2 = place * place + SquareOf(out.relative.reference) +
+              SquareOf(out.relative.resolution);
+  if (!out.left_out_rms) {
+    u2 += SquareOf(out.relative.reproducibility) +
+          SquareOf(out.relative.interpolation) +
+          SquareOf(out.relative.reversibility) / 12.0;
+  }
+  out.relative_standard_u = std::sqrt(u2);
+  out.expanded_relative_u95 = 1.96 * out.relative_standard_u;
+}
+
+void FillResiduals(const BenchSet& bench, const std::vector<double>& answer,
+                   Calibration& out) {
+  out.force_low_n = bench.loads.front().force_n;
+  for (std::size_t i = 0; i < bench.loads.size(); ++i) {
+    const BenchLoad& load = bench.loads[i];
+    const Place& place =
+        bench.positions[static_cast<std::size_t>(load.position)];
+    out.force_low_n = std::min(out.force_low_n, load.force_n);
+    out.force_high_n = std::max(out.force_high_n, load.force_n);
+    if (load.force_n <= 0.0) continue;
+    out.residuals.push_back({load.force_n, answer[i] / load.force_n - 1.0,
+                             place.x_mm, place.y_mm, load.rising});
+  }
+}
+
+}  // namespace
+
+Expected<Calibration> Calibrate(const Rig& rig, const ReadingsTable& readings,
+                                const CalibrateOptions& options,
+                                const std::string& file) {
+  auto prepared = PrepareBench(rig, readings, options, file);
+  if (!prepared) return tl::unexpected(prepared.error());
+  const BenchSet& bench = prepared->bench;
+
+  Calibration out;
+  out.rows = static_cast<int>(readings.rows.size());
+  out.gravity_m_s2 = options.gravity_m_s2.value_or(kStandardGravity.si());
+  for (const Channel& c : rig.channels) out.channels.push_back(c.name);
+
+  auto fit = FitEstimator(bench);
+  if (!fit) return BadInput(file, fit.error().what);
+  out.estimator = fit->estimator;
+  if (rig.channels.size() == 1) {
+    if (auto ok = FitCurve(*prepared, options, file, out); !ok) {
+      return tl::unexpected(ok.error());
+    }
+  }
+  std::vector<double> answer;
+  for (const BenchLoad& load : bench.loads) {
+    answer.push_back(out.estimator.Force(load.v));
+  }
+  std::optional<LeftOutError> left_out = fit->left_out;
+  if (rig.channels.size() == 1 && bench.positions.size() >= 2) {
+    left_out = SpreadOverPlaces(bench, answer);
+  }
+  if (left_out) {
+    out.left_out_rms = left_out->rms;
+    out.left_out_max = left_out->max;
+  }
+  out.relative = JudgeLoads(*prepared, answer, out.estimator, readings.by_mass,
+                            rig.channels.front().unit == SignalUnit::kCount);
+  FillResiduals(bench, answer, out);
+  FillArea(bench, out);
+  FillUncertainty(out);
+  out.warnings = CalibrationWarnings(rig, readings, *prepared, options, out);
+  return out;
+}
+
+}  // namespace masseter

@@ -1,0 +1,231 @@
+#include "core/metrology/readings.h"
+
+#include <charconv>
+#include <cmath>
+#include <map>
+
+namespace masseter {
+namespace {
+
+std::string_view Trim(std::string_view s) {
+  const auto blank = [](char c) { return c == ' ' || c == '\t' || c == '\r'; };
+  while (!s.empty() && blank(s.front())) s.remove_prefix(1);
+  while (!s.empty() && blank(s.back())) s.remove_suffix(1);
+  if (s.size() >= 2 && s.front() == '"' && s.back() == '"') {
+    s = s.substr(1, s.size() - 2);
+  }
+  return s;
+}
+
+std::vector<std::string_view> Split(std::string_view line, char separator) {
+  std::vector<std::string_view> fields;
+  while (true) {
+    const std::size_t at = line.find(separator);
+    fields.push_back(Trim(line.substr(0, at)));
+    if (at == std::string_view::npos) return fields;
+    line.remove_prefix(at + 1);
+  }
+}
+
+std::optional<double> Number(std::string_view s) {
+  if (!s.empty() && s.front() == '+') s.remove_prefix(1);
+  double value = 0.0;
+  const auto [end, error] =
+      std::from_chars(s.data(), s.data() + s.size(), value);
+  if (error != std::errc() || end != s.data() + s.size()) return std::nullopt;
+  if (!std::isfinite(value)) return std::nullopt;
+  return value;
+}
+
+// Columns of the file by name, and where the channels stand.
+struct Header {
+  std::map<std::string, std::size_t, std::less<>> at;
+  std::vector<std::size_t> channel;
+  std::size_t width = 0;
+  char separator = ',';
+  std::string load;
+};
+
+std::string Place(const std::string& file, int line) {
+  return file + ":" + std::to_string(line);
+}
+
+std::string Quoted(std::string_view s) {
+  std::string out = "\"";
+  for (const char c : s.substr(0, 40)) {
+    out += (static_cast<unsigned char>(c) < 0x20 || c == 0x7f) ? '?' : c;
+  }
+  return out + '"';
+}
+
+char GuessSeparator(std::string_view line) {
+  for (const char c : {',', ';', '\t'}) {
+    if (line.find(c) != std::string_view::npos) return c;
+  }
+  return ',';
+}
+
+Expected<Header> ReadHeader(std::string_view line, const std::string& place,
+                            const Rig& rig) {
+  Header header;
+  header.separator = GuessSeparator(line);
+  const auto names = Split(line, header.separator);
+  header.width = names.size();
+  for (std::size_t i = 0; i < names.size(); ++i) {
+    if (!header.at.emplace(std::string(names[i]), i).second) {
+      return BadInput(place, "the column " + Quoted(names[i]) +
+                                 " stands twice in the header");
+    }
+  }
+  const bool mass = header.at.contains("mass_kg");
+  const bool force = header.at.contains("force_n");
+  if (mass == force) {
+    return BadInput(place, mass ? "the header has both mass_kg and force_n; "
+                                  "keep the one that was measured"
+                                : "the header has neither mass_kg nor force_n; "
+                                  "one of them states the load");
+  }
+  header.load = mass ? "mass_kg" : "force_n";
+  if (header.at.contains("x_mm") != header.at.contains("y_mm")) {
+    return BadInput(place, "the header has one of x_mm and y_mm; both or none");
+  }
+  for (const Channel& channel : rig.channels) {
+    const auto it = header.at.find(channel.name);
+    if (it == header.at.end()) {
+      return BadInput(place, "the header has no column for the rig's channel " +
+                                 Quoted(channel.name));
+    }
+    header.channel.push_back(it->second);
+  }
+  return header;
+}
+
+class RowReader {
+ public:
+  RowReader(const Header& header, const std::vector<std::string_view>& fields,
+            std::string place)
+      : header_(header), fields_(fields), place_(std::move(place)) {}
+
+  Expected<double> Value(const std::string& name) const {
+    return At(header_.at.at(name), name);
+  }
+  Expected<double> At(std::size_t i, const std::string& name) const {
+    const auto value = Number(fields_[i]);
+    if (!value) {
+      return BadInput(place_, name + " is not a number: " + Quoted(fields_[i]));
+    }
+    return *value;
+  }
+  bool Has(const std::string& name) const {
+    const auto it = header_.at.find(name);
+    return it != header_.at.end() && !fields_[it->second].empty();
+  }
+  std::string_view Text(const std::string& name) const {
+    return fields_[header_.at.at(name)];
+  }
+
+ private:
+  const Header& header_;
+  const std::vector<std::string_view>& fields_;
+  std::string place_;
+};
+
+Expected<void> ReadDirection(const RowReader& row, const std::string& place,
+                             Reading& out) {
+  if (!row.Has("direction")) return {};
+  const std::string_view word = row.Text("direction");
+  if (word != "up" && word != "down") {
+    return BadInput(place, "direction is neither up nor down: " + Quoted(word));
+  }
+  out.rising = word == "up";
+  return {};
+}
+
+Expected<void> ReadOptional(const RowReader& row, const std::string& name,
+                            std::optional<double>& out) {
+  if (!row.Has(name)) return {};
+  const auto value = row.Value(name);
+  if (!value) return tl::unexpected(value.error());
+  out = *value;
+  return {};
+}
+
+Expected<Reading> ReadRow(const Header& header, const RowReader& row,
+                          const std::string& place, const Rig& rig) {
+  Reading out;
+  out.series = row.Has("series") ? std::string(row.Text("series")) : "1";
+  if (auto ok = ReadDirection(row, place, out); !ok) {
+    return tl::unexpected(ok.error());
+  }
+  const auto load = row.Value(header.load);
+  if (!load) return tl::unexpected(load.error());
+  if (*load < 0.0) {
+    return BadInput(
+        place, header.load + " is negative: " + Quoted(row.Text(header.load)));
+  }
+  (header.load == "mass_kg" ? out.mass_kg : out.force_n) = *load;
+  if (header.at.contains("x_mm")) {
+    const auto x = row.Value("x_mm");
+    const auto y = row.Value("y_mm");
+    // A zero reading has no place; its position may be left empty.
+    if (x && y) {
+      out.x_mm = *x;
+      out.y_mm = *y;
+    } else if (*load > 0.0 || row.Has("x_mm") || row.Has("y_mm")) {
+      return tl::unexpected(x ? y.error() : x.error());
+    }
+  }
+  if (auto ok = ReadOptional(row, "temp_c", out.temp_c); !ok) {
+    return tl::unexpected(ok.error());
+  }
+  if (auto ok = ReadOptional(row, "t_s", out.t_s); !ok) {
+    return tl::unexpected(ok.error());
+  }
+  for (std::size_t c = 0; c < rig.channels.size(); ++c) {
+    const auto value = row.At(header.channel[c], rig.channels[c].name);
+    if (!value) return tl::unexpected(value.error());
+    out.signal.push_back(*value);
+  }
+  return out;
+}
+
+}  // namespace
+
+Expected<ReadingsTable> ParseReadings(std::string_view text,
+                                      const std::string& file, const Rig& rig) {
+  if (text.starts_with("\xEF\xBB\xBF")) text.remove_prefix(3);
+  ReadingsTable table;
+  std::optional<Header> header;
+  for (int line_number = 1; !text.empty(); ++line_number) {
+    const std::size_t end = text.find('\n');
+    const std::string_view line = text.substr(0, end);
+    text.remove_prefix(end == std::string_view::npos ? text.size() : end + 1);
+    if (Trim(line).empty() || Trim(line).front() == '#') continue;
+    const std::string place = Place(file, line_number);
+    if (!header) {
+      auto read = ReadHeader(line, place, rig);
+      if (!read) return tl::unexpected(read.error());
+      header = std::move(*read);
+      continue;
+    }
+    const auto fields = Split(line, header->separator);
+    if (fields.size() != header->width) {
+      return BadInput(place, std::to_string(fields.size()) +
+                                 " fields where the header has " +
+                                 std::to_string(header->width));
+    }
+    auto row = ReadRow(*header, RowReader(*header, fields, place), place, rig);
+    if (!row) return tl::unexpected(row.error());
+    row->line = line_number;
+    table.rows.push_back(std::move(*row));
+  }
+  if (!header) return BadInput(file, "the readings file is empty");
+  if (table.rows.empty()) {
+    return BadInput(file, "the readings file has a header and no readings");
+  }
+  table.by_mass = header->load == "mass_kg";
+  table.has_position = header->at.contains("x_mm");
+  return table;
+}
+
+}  // namespace masseter

@@ -1,0 +1,216 @@
+#include "core/signal/timeline.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+namespace masseter {
+namespace {
+
+constexpr double kClockRange = 4294967296.0;  // 2^32, micros() and millis()
+// How far past the end of its range a clock may be after a wrap. A longer
+// jump is a restart unless the counter says that samples went on.
+constexpr double kWrapWindowS = 5.0;
+constexpr double kCountedWrapWindowS = 600.0;
+constexpr double kLateS = 0.25;
+constexpr double kLateRows = 16.0;
+constexpr std::size_t kMaxBreakRecords = 10000;
+
+double At(const RawColumn& column, std::size_t i) {
+  return std::visit([i](const auto& v) { return static_cast<double>(v[i]); },
+                    column);
+}
+
+double TickSeconds(Role role) {
+  switch (role) {
+    case Role::kTimeUs:
+      return 1e-6;
+    case Role::kTimeMs:
+      return 1e-3;
+    case Role::kTimeS:
+      return 1.0;
+    default:
+      return 0.0;
+  }
+}
+
+void AppendColumn(const RawColumn& column, const std::vector<char>& keep,
+                  std::vector<double>& out) {
+  std::visit(
+      [&](const auto& v) {
+        for (std::size_t i = 0; i < v.size(); ++i) {
+          if (keep[i]) out.push_back(static_cast<double>(v[i]));
+        }
+      },
+      column);
+}
+
+}  // namespace
+
+Timeline::Timeline(const Rig& rig)
+    : channels_(rig.channels.size()),
+      nominal_period_s_(1.0 / rig.sample_rate_hz),
+      period_s_(1.0 / rig.sample_rate_hz) {
+  report_.period_s = period_s_;
+}
+
+// A tracker whose step shrinks to 1/1000 of the period per sample settles on
+// the median of the steps, and single odd steps move it by that at most.
+void Timeline::LearnPeriod(double dt_s) {
+  if (dt_s <= 0.0 || dt_s > 2.5 * period_s_) return;
+  const double n =
+      static_cast<double>(std::min<std::uint64_t>(report_.samples, 1000));
+  const double gain = 1.0 / (n + 2.0);
+  const double move =
+      std::clamp(dt_s - period_s_, -0.5 * period_s_, 0.5 * period_s_);
+  period_s_ += gain * move;
+  report_.period_s = period_s_;
+}
+
+Timeline::Step Timeline::FromCounter(double seq) const {
+  Step step;
+  double skip = seq - *last_.seq;
+  if (skip <= 0.0) {
+    if (skip > -kLateRows && seq > kLateRows) {
+      step.keep = false;
+      return step;
+    }
+    if (skip == 0.0) {
+      step.keep = false;
+      return step;
+    }
+    for (const double range : {256.0, 65536.0, 4294967296.0}) {
+      const double wrapped = skip + range;
+      if (*last_.seq < range && seq < range && wrapped >= 1.0 &&
+          wrapped <= 0.25 * range && *last_.seq >= 0.75 * range) {
+        skip = wrapped;
+        step.dt_s = skip * period_s_;
+        if (skip > 1.0) {
+          step.before = Break::kGap;
+          step.missing = static_cast<std::uint64_t>(skip - 1.0);
+        }
+        return step;
+      }
+    }
+    step.before = Break::kRestart;
+    step.dt_s = period_s_;
+    return step;
+  }
+  step.dt_s = skip * period_s_;
+  if (skip > 1.0) {
+    step.before = Break::kGap;
+    step.missing = static_cast<std::uint64_t>(skip - 1.0);
+  }
+  return step;
+}
+
+Timeline::Step Timeline::Advance(const RowClock& now) {
+  Step step;
+  step.dt_s = nominal_period_s_;
+  if (now.seq && last_.seq) step = FromCounter(*now.seq);
+  if (now.ticks && last_.ticks) Merge(now, step);
+  return step;
+}
+
+// Joins what the clock says to what the counter says.
+void Timeline::Merge(const RowClock& now, Step& step) {
+  const bool counted = now.seq && last_.seq;
+  double dt = (*now.ticks - *last_.ticks) * tick_s_;
+  if (dt < 0.0 && tick_s_ < 1.0) {
+    const double wrapped = dt + kClockRange * tick_s_;
+    const double window = counted ? kCountedWrapWindowS : kWrapWindowS;
+    if (wrapped < window && step.before != Break::kRestart) {
+      dt = wrapped;
+      ++report_.clock_wraps;
+      if (counted && !step.keep) return;
+    }
+  }
+  if (counted && !step.keep) return;
+  if (dt < 0.0) {
+    if (!counted && dt > -kLateS) {
+      step.keep = false;
+      return;
+    }
+    const bool counter_goes_on =
+        counted && step.before == Break::kNone && dt > -kLateS;
+    step.before = counter_goes_on ? Break::kNone : Break::kRestart;
+    step.missing = 0;
+    step.dt_s = period_s_;
+    return;
+  }
+  if (step.before == Break::kRestart) {
+    // The counter started again but the clock went on: the pause is known.
+    step.dt_s = std::max(dt, period_s_);
+    return;
+  }
+  const bool skipped =
+      dt > 2.5 * period_s_ &&
+      dt > period_s_ + 1.5 * tick_s_ * (tick_s_ < 1.0 ? 1.0 : 0.0);
+  if (skipped && step.before == Break::kNone) {
+    step.before = Break::kGap;
+    step.missing = static_cast<std::uint64_t>(
+        std::max(1.0, std::round(dt / period_s_) - 1.0));
+  }
+  if (step.before == Break::kNone) LearnPeriod(dt);
+  step.dt_s = dt;
+}
+
+void Timeline::Push(const RawBlock& raw, SampleBlock& out) {
+  int time_column = -1;
+  int seq_column = -1;
+  for (std::size_t c = 0; c < raw.layout.size(); ++c) {
+    const double tick = TickSeconds(raw.layout[c].role);
+    if (tick > 0.0) {
+      time_column = static_cast<int>(c);
+      tick_s_ = tick;
+    }
+    if (raw.layout[c].role == Role::kSequence) seq_column = static_cast<int>(c);
+  }
+  report_.has_time = time_column >= 0;
+  if (out.channel.size() != channels_) out.channel.resize(channels_);
+  if (out.t_s.empty()) out.first_row = report_.samples;
+
+  std::vector<char> keep(raw.rows, 1);
+  for (std::size_t i = 0; i < raw.rows; ++i) {
+    RowClock now;
+    if (time_column >= 0) {
+      now.ticks = At(raw.columns[static_cast<std::size_t>(time_column)], i);
+    }
+    if (seq_column >= 0) {
+      now.seq = At(raw.columns[static_cast<std::size_t>(seq_column)], i);
+    }
+    Step step;
+    if (started_) step = Advance(now);
+    if (!step.keep) {
+      keep[i] = 0;
+      ++report_.late;
+      continue;
+    }
+    const double t = started_ ? report_.last_s + step.dt_s : 0.0;
+    if (step.before != Break::kNone) {
+      ++report_.gaps;
+      if (report_.breaks.size() < kMaxBreakRecords) {
+        const bool gap = step.before == Break::kGap;
+        report_.breaks.push_back({step.before, report_.samples, t,
+                                  gap ? step.dt_s : 0.0, step.missing});
+      }
+    }
+    out.t_s.push_back(t);
+    out.before.push_back(step.before);
+    report_.last_s = t;
+    ++report_.samples;
+    started_ = true;
+    last_ = now;
+  }
+  for (std::size_t c = 0; c < raw.layout.size(); ++c) {
+    const ColumnRole& role = raw.layout[c];
+    if (role.role == Role::kChannel) {
+      AppendColumn(raw.columns[c], keep,
+                   out.channel[static_cast<std::size_t>(role.channel)]);
+    } else if (role.role == Role::kSupplyMv) {
+      AppendColumn(raw.columns[c], keep, out.supply_mv);
+    }
+  }
+}
+
+}  // namespace masseter

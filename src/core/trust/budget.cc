@@ -1,0 +1,99 @@
+#include "core/trust/budget.h"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+#include "core/metrology/student_t.h"
+#include "core/signal/half_sine.h"
+
+namespace masseter {
+namespace {
+
+constexpr double kInfinity = std::numeric_limits<double>::infinity();
+constexpr double kBeyondRange = 0.001;
+constexpr double kMostBeyondRange = 0.015;
+// No quiet stretch after the bite: the zero may have moved by 0.3 % of the
+// force, as creep and a slow cover do (common practice).
+constexpr double kUnseenZero = 0.003;
+
+double BeyondRange(const Calibration& calibration, double force_n) {
+  if (calibration.force_high_n <= 0.0) return kMostBeyondRange;
+  const double excess = force_n / calibration.force_high_n - 1.0;
+  return std::clamp(kBeyondRange * excess, 0.0, kMostBeyondRange);
+}
+
+// Half-width of the 95 % interval of the lines together.
+double Expanded(const std::vector<BudgetLine>& lines) {
+  std::vector<UncertaintyTerm> terms;
+  for (const BudgetLine& line : lines) {
+    terms.push_back({line.standard_uncertainty_n, line.degrees_of_freedom});
+  }
+  const CombinedUncertainty u = CombineUncertainties(terms);
+  return CoverageFactor(0.95, u.dof) * u.standard_uncertainty;
+}
+
+BudgetLine ZeroLine(const ForceModel& model, const EventContext& context,
+                    const std::vector<double>& signals, double force_n) {
+  const int frames = std::max(1, context.zeros.before.frames);
+  // The median's standard error is 1.253 times the mean's for normal noise.
+  const double scatter =
+      1.253 * context.frame_noise_n / std::sqrt(static_cast<double>(frames));
+  const double moved =
+      context.zeros.after
+          ? std::abs(ZeroChangeN(model, context, signals)) / std::sqrt(12.0)
+          : kUnseenZero * force_n / std::sqrt(3.0);
+  return {"zero", std::hypot(scatter, moved), kInfinity, "rectangular"};
+}
+
+}  // namespace
+
+double ZeroChangeN(const ForceModel& model, const EventContext& context,
+                   const std::vector<double>& signals_at_peak) {
+  if (!context.zeros.after) return 0.0;
+  const auto slope = model.estimator.Sensitivity(signals_at_peak);
+  double change = 0.0;
+  for (std::size_t c = 0; c < slope.size(); ++c) {
+    change += slope[c] *
+              (context.zeros.after->value[c] - context.zeros.before.value[c]);
+  }
+  return change;
+}
+
+void FillBudget(const Rig& rig, const ForceModel& model,
+                const EventContext& context, const PeakEstimate& peak,
+                const std::vector<double>& signals_at_peak, Bite& bite) {
+  if (!model.calibration) return;
+  const Calibration& calibration = *model.calibration;
+  const double f = peak.force_n;
+  std::vector<BudgetLine>& lines = bite.budget;
+  lines.push_back({"calibration", f * calibration.relative_standard_u,
+                   kInfinity, "normal"});
+  const double beyond = BeyondRange(calibration, f);
+  if (beyond > 0.0) {
+    lines.push_back({"range", f * beyond, kInfinity, "normal"});
+  }
+  const BudgetLine zero = ZeroLine(model, context, signals_at_peak, f);
+  lines.push_back(zero);
+  lines.push_back({"noise", peak.noise_u_n, kInfinity, "normal"});
+  lines.push_back({"crest", peak.shape_u_n, kInfinity, "rectangular"});
+  lines.push_back(
+      {"sampling", f * peak.sampling_loss / 3.0, kInfinity, "rectangular"});
+  if (rig.bandwidth_hz && peak.width_s > 0.0) {
+    const double loss =
+        OnePoleLoss(peak.width_s, TimeConstant(*rig.bandwidth_hz));
+    lines.push_back(
+        {"bandwidth", f * loss / std::sqrt(3.0), kInfinity, "rectangular"});
+  }
+  bite.peak_u95_n = Expanded(lines);
+  if (bite.squeeze_n) {
+    const double q = *bite.squeeze_n;
+    const double relative = std::hypot(calibration.relative_standard_u,
+                                       BeyondRange(calibration, q));
+    const std::vector<BudgetLine> squeeze = {
+        {"calibration", q * relative, kInfinity, "normal"}, zero};
+    bite.squeeze_u95_n = Expanded(squeeze);
+  }
+}
+
+}  // namespace masseter

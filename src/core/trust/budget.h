@@ -1,0 +1,38 @@
+// The uncertainty budget of a bite's peak and squeeze (GUM, docs/method.md
+// section 4).
+#ifndef MASSETER_CORE_TRUST_BUDGET_H_
+#define MASSETER_CORE_TRUST_BUDGET_H_
+
+#include <vector>
+
+#include "core/bite/bite.h"
+#include "core/bite/measure.h"
+#include "core/bite/peak.h"
+
+namespace masseter {
+
+// Fills bite.budget, peak_u95_n and squeeze_u95_n; nothing without a
+// calibration, since then nobody knows how sure a newton is.
+// `signals_at_peak` are zero corrected.
+//
+// Terms, standard uncertainties in newtons:
+//   calibration  force times the calibration's relative standard uncertainty
+//   range        beyond the calibrated forces: 0.1 % of the force for every
+//                calibrated range that it exceeds, 1.5 % at most
+//   zero         the zero may lie anywhere between those before and after
+//                (rectangular), and their own scatter
+//   noise        of the samples, as far as the crest averages it
+//   crest        filter against parabola
+//   sampling     a third of the worst loss of a half-sine of this curvature
+//   bandwidth    loss of a one-pole low-pass of the rig's stated bandwidth
+void FillBudget(const Rig& rig, const ForceModel& model,
+                const EventContext& context, const PeakEstimate& peak,
+                const std::vector<double>& signals_at_peak, Bite& bite);
+
+// Force that the change of zero over the bite is worth, newtons, signed.
+double ZeroChangeN(const ForceModel& model, const EventContext& context,
+                   const std::vector<double>& signals_at_peak);
+
+}  // namespace masseter
+
+#endif  // MASSETER_CORE_TRUST_BUDGET_H_

@@ -1,0 +1,198 @@
+#include "core/trust/evidence.h"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+#include "core/metrology/place_area.h"
+#include "core/trust/budget.h"
+#include "core/trust/missing.h"
+#include "core/trust/words.h"
+
+namespace masseter {
+namespace {
+
+constexpr double kZeroShare = 0.02;
+constexpr double kSlowLoss = 0.02;
+constexpr double kEdgeMarginMm = 12.0;
+// Beyond the margin a place is extrapolated: 1 % for every 10 mm (common
+// practice: what a shell takes grows from nothing to a few per cent over the
+// half-width of a sleeve).
+constexpr double kEdgePerMm = 0.001;
+constexpr double kPlaceMatters = 0.01;
+
+class Collector {
+ public:
+  Collector(const Rig& rig, const ForceModel& model, const SampleWindow& window,
+            const EventContext& context, const MeasuredBite& bite,
+            const PeakEstimate& peak)
+      : rig_(rig),
+        model_(model),
+        window_(window),
+        context_(context),
+        bite_(bite),
+        peak_(peak) {}
+
+  std::vector<Reason> Collect() {
+    reasons_ = MissingSamples(context_.event, bite_, model_.range_n);
+    Supply();
+    Rails();
+    Overload();
+    Zero();
+    Slow();
+    Edge();
+    PlaceUnseen();
+    Uncalibrated();
+    return std::move(reasons_);
+  }
+
+ private:
+  const Bite& bite() const { return bite_.bite; }
+  double peak() const { return peak_.force_n; }
+
+  void Add(ReasonCode code, std::string text, std::optional<double> effect_n) {
+    reasons_.push_back(
+        {code, std::move(text), effect_n, bite().start_s, bite().end_s});
+  }
+
+  void Supply() {
+    if (!rig_.supply_minimum_mv || !window_.has_supply()) return;
+    double lowest = std::numeric_limits<double>::infinity();
+    for (auto r = bite().first_row; r <= bite().last_row; ++r) {
+      lowest = std::min(lowest, window_.Supply(r));
+    }
+    if (lowest >= *rig_.supply_minimum_mv) return;
+    Add(ReasonCode::kSag,
+        "the supply fell to " + std::to_string(std::lround(lowest)) +
+            " mV, below its minimum of " +
+            std::to_string(std::lround(*rig_.supply_minimum_mv)) +
+            " mV; change the battery",
+        std::nullopt);
+  }
+
+  void Rails() {
+    for (std::size_t c = 0; c < rig_.channels.size(); ++c) {
+      const Channel& channel = rig_.channels[c];
+      if (!channel.adc_max || !channel.adc_min) continue;
+      std::uint64_t first = 0;
+      std::uint64_t count = 0;
+      for (auto r = bite().first_row; r <= bite().last_row; ++r) {
+        const double v = window_.Signal(c, r);
+        if (v < *channel.adc_max && v > *channel.adc_min) continue;
+        if (count++ == 0) first = r;
+      }
+      if (count == 0) continue;
+      Add(ReasonCode::kRail,
+          channel.name + " stood at the end of its converter's scale for " +
+              InMilliseconds(static_cast<double>(count) * context_.period_s) +
+              "; the true force is higher",
+          std::nullopt);
+      reasons_.back().start_s = window_.Time(first);
+    }
+  }
+
+  void Overload() {
+    if (!model_.calibration) return;
+    for (std::size_t c = 0; c < rig_.channels.size(); ++c) {
+      if (!rig_.channels[c].capacity) continue;
+      const double capacity = rig_.channels[c].capacity->si();
+      double most = 0.0;
+      for (auto r = bite().first_row; r <= bite().last_row; ++r) {
+        const double t = window_.Time(r);
+        most = std::max(
+            most, model_.estimator.gain[c] *
+                      (window_.Signal(c, r) - ZeroAt(context_.zeros, c, t)));
+      }
+      if (most <= capacity) continue;
+      Add(ReasonCode::kOverload,
+          rig_.channels[c].name + " carried " + InNewtons(most) +
+              ", more than its capacity of " + InNewtons(capacity) +
+              "; check its zero and calibration",
+          std::nullopt);
+    }
+  }
+
+  void Zero() {
+    std::vector<double> v(model_.estimator.channels());
+    const auto row = bite_.series.first_row + peak_.index;
+    for (std::size_t c = 0; c < v.size(); ++c) {
+      v[c] =
+          window_.Signal(c, row) - ZeroAt(context_.zeros, c, window_.Time(row));
+    }
+    const double moved = std::abs(ZeroChangeN(model_, context_, v));
+    const double limit =
+        std::max(kZeroShare * peak(), 0.5 * context_.limits.on_n);
+    if (moved <= limit) return;
+    Add(ReasonCode::kZero,
+        "the zero moved by " +
+            (model_.in_newtons ? InNewtons(moved) : std::string("a lot")) +
+            " during the bite",
+        moved);
+  }
+
+  void Slow() {
+    if (peak_.sampling_loss <= kSlowLoss) return;
+    const double effect = peak() * std::min(peak_.sampling_loss, 1.0);
+    Add(ReasonCode::kSlow,
+        "sampled every " + InMilliseconds(context_.period_s) +
+            ", too slowly for this rise: up to " +
+            InPercent(std::min(peak_.sampling_loss, 1.0)) +
+            " of the peak may be missing",
+        effect / 2.0);
+  }
+
+  void Edge() {
+    if (!model_.calibration || !bite().x_mm) return;
+    const double beyond =
+        DistanceToHull(model_.calibration->area, {*bite().x_mm, *bite().y_mm}) -
+        kEdgeMarginMm;
+    if (beyond <= 0.0 || model_.calibration->area.size() < 3) return;
+    Add(ReasonCode::kEdge,
+        "gripped " + InMillimetres(beyond + kEdgeMarginMm) +
+            " outside the calibrated area",
+        peak() * kEdgePerMm * (beyond + kEdgeMarginMm));
+  }
+
+  void PlaceUnseen() {
+    if (!model_.calibration || model_.calibration->place_seen) return;
+    const double u = model_.calibration->relative_standard_u;
+    if (u < kPlaceMatters && model_.estimator.channels() > 1) return;
+    Add(ReasonCode::kPlace,
+        model_.estimator.channels() == 1
+            ? "one cell cannot see where it was gripped, and the place "
+              "changes the answer"
+            : "without the cells' places it cannot be seen where it was "
+              "gripped",
+        1.96 * u * peak());
+  }
+
+  void Uncalibrated() {
+    if (model_.calibration) return;
+    Add(ReasonCode::kUncalibrated,
+        model_.in_newtons
+            ? "no calibration: the channels' own newtons are added up, and "
+              "nobody knows how sure they are"
+            : "no calibration: counts are not newtons",
+        std::nullopt);
+  }
+
+  const Rig& rig_;
+  const ForceModel& model_;
+  const SampleWindow& window_;
+  const EventContext& context_;
+  const MeasuredBite& bite_;
+  const PeakEstimate& peak_;
+  std::vector<Reason> reasons_;
+};
+
+}  // namespace
+
+std::vector<Reason> CollectEvidence(const Rig& rig, const ForceModel& model,
+                                    const SampleWindow& window,
+                                    const EventContext& context,
+                                    const MeasuredBite& bite,
+                                    const PeakEstimate& peak) {
+  return Collector(rig, model, window, context, bite, peak).Collect();
+}
+
+}  // namespace masseter

@@ -1,0 +1,105 @@
+#include "core/trust/verdict.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace masseter {
+namespace {
+
+constexpr double kToldOnly = 0.01;
+constexpr double kLowerBoundShare = 0.5;
+
+class Judgement {
+ public:
+  explicit Judgement(Bite& bite)
+      : bite_(bite),
+        peak_(bite.peak_n.value_or(0.0)),
+        told_only_(
+            std::max(0.5 * bite.peak_u95_n.value_or(0.0), kToldOnly * peak_)) {}
+
+  void Weigh(const Reason& reason) {
+    const double effect = reason.effect_n.value_or(0.0);
+    switch (reason.code) {
+      case ReasonCode::kGap:
+        if (!reason.effect_n) {
+          LowerBound();
+        } else if (effect > kLowerBoundShare * peak_) {
+          LowerBound();
+        } else {
+          up_ += effect;
+          Doubt(effect);
+        }
+        return;
+      case ReasonCode::kRestart:
+      case ReasonCode::kRail:
+        LowerBound();
+        return;
+      case ReasonCode::kUncalibrated:
+        // A force unit without calibration still gives a figure to look at.
+        doubtful_ = true;
+        return;
+      case ReasonCode::kPlace:
+        doubtful_ = true;  // its effect is in the interval already
+        return;
+      case ReasonCode::kZero:
+        Doubt(effect);
+        if (effect > kLowerBoundShare * peak_) void_ = true;
+        both_ += 0.5 * effect;
+        return;
+      default:
+        if (!reason.effect_n) doubtful_ = true;
+        Doubt(effect);
+        both_ += effect;
+        if (effect > kLowerBoundShare * peak_) void_ = true;
+    }
+  }
+
+  void Conclude() {
+    bite_.at_least = at_least_;
+    bite_.verdict = void_       ? Verdict::kVoid
+                    : doubtful_ ? Verdict::kDoubtful
+                                : Verdict::kSound;
+    if (!bite_.peak_u95_n) return;
+    const double half = std::hypot(*bite_.peak_u95_n, both_);
+    bite_.peak_u95_n = half + 0.5 * up_;
+    if (up_ > 0.0) {
+      bite_.peak_lo_n = peak_ - half;
+      bite_.peak_hi_n = peak_ + half + up_;
+    }
+  }
+
+ private:
+  void LowerBound() {
+    at_least_ = true;
+    doubtful_ = true;
+  }
+  void Doubt(double effect) {
+    if (effect > told_only_) doubtful_ = true;
+  }
+
+  Bite& bite_;
+  double peak_;
+  double told_only_;
+  double up_ = 0.0;
+  double both_ = 0.0;
+  bool doubtful_ = false;
+  bool void_ = false;
+  bool at_least_ = false;
+};
+
+}  // namespace
+
+void Judge(const EventContext& context, Bite& bite) {
+  Judgement judgement(bite);
+  for (const Reason& reason : bite.reasons) {
+    const bool of_the_release =
+        (reason.code == ReasonCode::kRestart ||
+         (reason.code == ReasonCode::kGap && !reason.effect_n)) &&
+        reason.start_s >= bite.end_s && context.event.end_s < reason.start_s;
+    if (!of_the_release) judgement.Weigh(reason);
+  }
+  judgement.Conclude();
+  if (!bite.peak_n) bite.verdict = Verdict::kVoid;
+}
+
+}  // namespace masseter

@@ -1,0 +1,26 @@
+// From evidence to a verdict and the interval that goes with it.
+#ifndef MASSETER_CORE_TRUST_VERDICT_H_
+#define MASSETER_CORE_TRUST_VERDICT_H_
+
+#include "core/bite/bite.h"
+#include "core/bite/measure.h"
+
+namespace masseter {
+
+// Reads bite.reasons, sets verdict and at_least, widens peak_u95_n.
+//
+//  * evidence whose effect stays below half the interval's half-width and
+//    below 1 % of the peak is told but does not count;
+//  * anything more makes the bite `doubtful`; an effect larger than half the
+//    peak that gives no lower bound makes it `void`, and so do counts that
+//    are not newtons;
+//  * a gap can only have hidden a higher force: it widens the interval
+//    upwards; other effects widen it both ways;
+//  * a restart or an end of the recording while the force stood above half
+//    the peak, a rail, and a gap that could hide half the peak again leave a
+//    lower bound: `at_least`.
+void Judge(const EventContext& context, Bite& bite);
+
+}  // namespace masseter
+
+#endif  // MASSETER_CORE_TRUST_VERDICT_H_
