@@ -65,4 +65,10 @@ void LiveHub::Keep(const std::string& key, std::string json) {
   kept_[key] = std::move(message);
 }
 
+std::shared_ptr<const std::string> LiveHub::Kept(const std::string& key) {
+  const std::lock_guard lock(mutex_);
+  const auto found = kept_.find(key);
+  return found == kept_.end() ? nullptr : found->second;
+}
+
 }  // namespace masseter

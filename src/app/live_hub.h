@@ -50,6 +50,8 @@ class LiveHub {
   // only its new columns with an empty key; in that order, so that a page that
   // joins in between sees a column twice rather than never.
   void Keep(const std::string& key, std::string json);
+  // The message kept under `key`, or null: for a page that fell behind.
+  std::shared_ptr<const std::string> Kept(const std::string& key);
 
  private:
   // The order in which a page needs the kept messages: hello, trace, now,

@@ -61,6 +61,8 @@ TEST(LiveHub, KeepsWithoutSending) {
   hub.Subscribe(Into(late));
   EXPECT_TRUE(early.empty());
   EXPECT_THAT(late, ElementsAre("whole"));
+  EXPECT_EQ(*hub.Kept("trace"), "whole");
+  EXPECT_EQ(hub.Kept("hello"), nullptr);
 }
 
 TEST(LiveHub, RefusesAnActionWithoutARecorder) {

@@ -1,0 +1,116 @@
+#include <boost/asio/post.hpp>
+#include <nlohmann/json.hpp>
+
+#include "pages/connection.h"
+
+namespace masseter {
+namespace {
+
+namespace beast = boost::beast;
+namespace websocket = boost::beast::websocket;
+namespace net = boost::asio;
+using Json = nlohmann::json;
+
+// The answer to an action that was not taken.
+Json Refused(std::string_view of, std::string_view text) {
+  return {{"type", "refused"}, {"of", of}, {"text", text}};
+}
+
+}  // namespace
+
+LiveConnection::LiveConnection(beast::tcp_stream stream, const Shared& shared,
+                               Role role)
+    : socket_(std::move(stream)),
+      shared_(shared),
+      role_(role),
+      outbox_(shared.options.waiting_traces, shared.options.waiting_bytes) {}
+
+LiveConnection::~LiveConnection() {
+  if (subscription_) shared_.hub.Unsubscribe(*subscription_);
+}
+
+void LiveConnection::Accept(const HttpRequest& request) {
+  websocket::stream_base::timeout timeout{};
+  timeout.handshake_timeout = shared_.options.silence;
+  timeout.idle_timeout = shared_.options.silence;
+  timeout.keep_alive_pings = true;
+  socket_.set_option(timeout);
+  socket_.read_message_max(shared_.options.action_bytes);
+  socket_.async_accept(request, [self = shared_from_this()](Error error) {
+    if (!error && !self->stopped_) self->Join();
+  });
+}
+
+void LiveConnection::Join() {
+  const char* role = role_ == Role::kOperator ? "operator" : "onlooker";
+  Queue(std::make_shared<const std::string>(
+      Json{{"type", "role"}, {"role", role}}.dump()));
+  // The listener runs on the recorder's thread, under the hub's lock: it only
+  // hands the message over.
+  subscription_ = shared_.hub.Subscribe(
+      [weak = weak_from_this(),
+       executor = socket_.get_executor()](Outbox::Text text) {
+        net::post(executor, [weak, text = std::move(text)] {
+          if (const auto self = weak.lock()) self->Queue(text);
+        });
+      });
+  Read();
+}
+
+void LiveConnection::Stop() {
+  if (std::exchange(stopped_, true)) return;
+  if (subscription_) shared_.hub.Unsubscribe(*subscription_);
+  subscription_.reset();
+  Error ignored;
+  beast::get_lowest_layer(socket_).socket().close(ignored);
+}
+
+void LiveConnection::Read() {
+  socket_.async_read(
+      buffer_, [self = shared_from_this()](Error error, std::size_t) {
+        if (error) return self->Stop();
+        self->Act(beast::buffers_to_string(self->buffer_.data()));
+        self->buffer_.consume(self->buffer_.size());
+        self->Read();
+      });
+}
+
+void LiveConnection::Act(const std::string& json) {
+  const Json action = Json::parse(json, nullptr, false);
+  const auto type = action.is_object() ? action.find("type") : action.end();
+  Json answer;
+  if (type == action.end() || !type->is_string()) {
+    answer = Refused("", "the recorder does not understand this message");
+  } else if (role_ != Role::kOperator) {
+    answer = Refused(type->get<std::string>(),
+                     "only the recording machine itself may do this");
+  } else {
+    const Expected<void> done = shared_.hub.Act(json);
+    answer = done ? Json{{"type", "done"}, {"of", *type}}
+                  : Refused(type->get<std::string>(), done.error().Text());
+  }
+  Queue(std::make_shared<const std::string>(
+      answer.dump(-1, ' ', false, Json::error_handler_t::replace)));
+}
+
+void LiveConnection::Queue(Outbox::Text text) {
+  if (stopped_) return;
+  if (!outbox_.Push(std::move(text))) return Stop();
+  if (!sending_) Write();
+}
+
+void LiveConnection::Write() {
+  sending_ = outbox_.Pop();
+  if (!sending_ && outbox_.TakeBehind()) {
+    sending_ = shared_.hub.Kept("trace");
+  }
+  if (!sending_) return;
+  socket_.text(true);
+  socket_.async_write(net::buffer(*sending_),
+                      [self = shared_from_this()](Error error, std::size_t) {
+                        if (error) return self->Stop();
+                        self->Write();
+                      });
+}
+
+}  // namespace masseter

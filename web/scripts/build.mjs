@@ -1,0 +1,37 @@
+// Bundles the page: node scripts/build.mjs [--out FOLDER]. Scripts, styles and
+// the icon get names that change with their content; index.html names them.
+import { build } from "esbuild";
+import { readFile, writeFile, mkdir, rm } from "node:fs/promises";
+import { basename, dirname, join, resolve } from "node:path";
+import { fileURLToPath } from "node:url";
+
+const web = dirname(dirname(fileURLToPath(import.meta.url)));
+const at = process.argv.indexOf("--out");
+const out = at > 0 ? resolve(process.argv[at + 1]) : join(web, "dist");
+
+await rm(out, { recursive: true, force: true });
+await mkdir(out, { recursive: true });
+const result = await build({
+  absWorkingDir: web,
+  entryPoints: { app: "src/main.tsx", style: "src/style.css", icon: "src/icon.svg" },
+  bundle: true,
+  minify: true,
+  format: "esm",
+  target: ["es2020", "safari15"],
+  jsx: "automatic",
+  jsxImportSource: "preact",
+  loader: { ".svg": "copy" },
+  entryNames: "[name]-[hash]",
+  outdir: out,
+  legalComments: "none",
+  metafile: true,
+});
+
+let page = await readFile(join(web, "index.html"), "utf8");
+for (const file of Object.keys(result.metafile.outputs)) {
+  const [name] = basename(file).split("-");
+  const extension = file.slice(file.lastIndexOf("."));
+  page = page.replaceAll(`/${name}${extension}`, `/${basename(file)}`);
+}
+// Last, so that a build that stops half-way is seen as none.
+await writeFile(join(out, "index.html"), page);

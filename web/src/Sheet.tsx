@@ -1,0 +1,31 @@
+// A modal sheet: the browser's own dialog, so that Escape closes it, focus
+// stays inside and returns to where it was.
+import type { ComponentChildren } from "preact";
+import { useEffect, useRef } from "preact/hooks";
+
+export function Sheet(
+  { title, close, children }:
+  { title: ComponentChildren; close: () => void; children: ComponentChildren },
+) {
+  const dialog = useRef<HTMLDialogElement>(null);
+  useEffect(() => {
+    dialog.current?.showModal();
+  }, []);
+  return (
+    <dialog ref={dialog} class="sheet" aria-labelledby="sheet-title"
+      onClose={close}
+      onClick={(event) => {
+        if (event.target === dialog.current) dialog.current?.close();
+      }}>
+      <div class="inside">
+        <header>
+          <h2 id="sheet-title">{title}</h2>
+          <button class="close" onClick={() => dialog.current?.close()}>
+            Close
+          </button>
+        </header>
+        {children}
+      </div>
+    </dialog>
+  );
+}
