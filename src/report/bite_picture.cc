@@ -16,7 +16,7 @@ constexpr double kStrikeS = 0.20;   // docs/method.md section 1
 constexpr double kSqueezeS = 0.25;  // docs/method.md section 1
 constexpr double kLane = 15.0;      // height of one line of evidence
 constexpr std::size_t kMostLanes = 4;
-constexpr double kFrameHeight = 150.0;
+constexpr double kFrameHeight = 122.0;
 
 bool Spans(const Reason& reason, double from_s, double to_s) {
   return reason.end_s > reason.start_s && reason.end_s > from_s &&
@@ -40,10 +40,11 @@ void EvidenceLanes(SvgPlot& plot, const Bite& bite,
                      {"y", Coordinate(at + 4.0)},
                      {"width", Coordinate(right - left)},
                      {"height", "4"}});
+    // At the right edge the word stands on its bar, else beside it.
     const bool flip = right > kPictureWidth - 110.0;
     w.Leaf("text", ReasonWord(reason->code),
            {{"class", "why"},
-            {"x", Coordinate(flip ? left - 5.0 : right + 5.0)},
+            {"x", Coordinate(flip ? right - 6.0 : right + 5.0)},
             {"y", Coordinate(at + 6.0)},
             {"dy", "0.35em"},
             {"text-anchor", flip ? "end" : "start"}});
@@ -169,8 +170,8 @@ std::string WriteBitePicture(HtmlWriter& w, const ReportBite& entry,
   Strike(plot, bite);
   plot.XAxis("Time since the bite began (s)", 7);
   plot.YAxis("Force (N)", 4);
-  plot.Label(0.0, y.high, 4.0, 13.0, "strike", "note");
   plot.Trace(trace, bite.start_s, range ? range->force_high_n : INFINITY);
+  plot.Label(0.0, y.high, 4.0, 13.0, "strike", "note");
   Squeeze(plot, entry);
   Regrips(plot, entry);
   Peak(plot, bite);

@@ -18,15 +18,16 @@ void Measure(HtmlWriter& w, std::string_view name, const std::string& value) {
   w.Leaf("dd", Typographic(value));
 }
 
-// A secondary force, ending where the peak ends so that it claims no more.
-std::string ForceLike(const Bite& bite, std::optional<double> force,
-                      std::string_view unit) {
-  if (!force || bite.verdict == Verdict::kVoid) return "–";
-  const bool known = bite.peak_u95_n && std::isfinite(*bite.peak_u95_n) &&
-                     *bite.peak_u95_n > 0.0;
-  const int decimals =
-      known ? std::clamp(UncertaintyDecimals(*bite.peak_u95_n), -3, 1) : 0;
-  return fmt::format("{} {}", FixedText(*force, decimals), unit);
+// A measure without an interval of its own, rounded as if it were as sure, in
+// relation to its size, as the peak: it must not claim more.
+std::string Rounded(const Bite& bite, std::optional<double> value,
+                    std::string_view unit) {
+  if (!value || bite.verdict == Verdict::kVoid) return "–";
+  std::optional<double> u;
+  if (bite.peak_n && bite.peak_u95_n && *bite.peak_n > 0.0) {
+    u = std::abs(*value) * *bite.peak_u95_n / *bite.peak_n;
+  }
+  return fmt::format("{} {}", SplitFigure(*value, u).value, unit);
 }
 
 // Where along and across the sleeve the force stood.
@@ -63,23 +64,25 @@ void WriteMeasures(HtmlWriter& w, const Bite& bite) {
   const bool none = bite.verdict == Verdict::kVoid;
   const Scope list(w, "dl", {{"class", "measures"}});
   Measure(w, "Peak", PeakText(bite));
-  Measure(w, "Strike", ForceLike(bite, bite.strike_n, "N"));
+  Measure(w, "Strike", Rounded(bite, bite.strike_n, "N"));
   Measure(w, "Squeeze",
           bite.squeeze_n && !none
               ? FigureText(*bite.squeeze_n, bite.squeeze_u95_n, "N")
               : "–");
-  Measure(w, "Held", ForceLike(bite, bite.held_n, "N"));
+  Measure(w, "Held", Rounded(bite, bite.held_n, "N"));
   Measure(w, "Lasted", SecondsText(bite.duration_s));
   Measure(w, "Rise", bite.rise_s && !none ? SecondsText(*bite.rise_s) : "–");
-  Measure(w, "Impulse", ForceLike(bite, bite.impulse_ns, "N s"));
+  Measure(w, "Impulse", Rounded(bite, bite.impulse_ns, "N s"));
   Measure(w, "Re-grips", fmt::format("{}", bite.regrips));
   Measure(w, "Shake",
           bite.shake_hz ? FixedText(*bite.shake_hz, 1) + " Hz" : "none");
-  Measure(w, "Gripped", Place(bite));
   if (bite.held_cv && !none) {
     Measure(w, "Steady within", PercentText(*bite.held_cv));
   }
   if (bite.out_s) Measure(w, "Let go after “out”", SecondsText(*bite.out_s));
+  const Scope wide(w, "div", {{"class", "two"}});
+  w.Leaf("dt", "Gripped");
+  w.Leaf("dd", Typographic(Place(bite)));
 }
 
 void WriteReasons(HtmlWriter& w, const Bite& bite) {

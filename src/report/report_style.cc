@@ -8,7 +8,7 @@ std::string_view StyleSheet() {
 --blue:#0b4f8a;--ochre:#9a5b00;--brick:#8f1d1d;--band:#eef1f2;--strip:#e6e2d8}
 @page{size:A4;margin:15mm 15mm 17mm;
 @bottom-right{content:counter(page) " / " counter(pages);
-font:8pt system-ui,"Liberation Sans",Arial,sans-serif;color:#54585e}}
+font:8pt -apple-system,"Segoe UI",Roboto,"Liberation Sans",Arial,sans-serif;color:#54585e}}
 *{box-sizing:border-box}
 html{-webkit-text-size-adjust:100%;text-size-adjust:100%}
 body{margin:0 auto;padding:28px 24px 64px;max-width:780px;color:var(--ink);
@@ -76,6 +76,7 @@ align-items:baseline}
 gap:8px 16px;margin-top:10px}
 .measures dt{font-size:12.5px;color:var(--soft);line-height:1.3}
 .measures dd{margin:0;font-size:15px;line-height:1.3}
+.two{grid-column:span 2}
 .reasons{padding:0;margin-top:12px;list-style:none;font-size:14.5px}
 .reasons li{padding-left:14px;border-left:2px solid var(--ochre);margin-top:6px}
 .budget{margin-top:10px;font-size:13.5px;color:var(--soft)}
@@ -83,9 +84,10 @@ gap:8px 16px;margin-top:10px}
 .points dt{font-weight:600;margin-top:10px}
 .points dd{margin:0}
 .plot{display:block;width:100%;height:auto;overflow:visible;
-font:12px system-ui,"Liberation Sans",Arial,sans-serif;
+font:12px -apple-system,"Segoe UI",Roboto,"Liberation Sans",Arial,sans-serif;
 font-variant-numeric:tabular-nums}
-.plot text{fill:var(--soft)}
+.plot text{fill:var(--soft);stroke:var(--paper);stroke-width:3px;
+stroke-linejoin:round;paint-order:stroke}
 .plot .axis{font-size:11.5px}
 .plot .name{font-size:13px;fill:var(--ink);font-weight:600}
 .plot .count{font-weight:400;fill:var(--soft);font-size:11.5px}
@@ -126,17 +128,20 @@ h1{font-size:25px}
 @media print{
 :root{--paper:#fff}
 body{max-width:none;padding:0;font-size:10.5pt;line-height:1.42}
-h1{font-size:21pt}h2{font-size:15pt}h3{font-size:11.5pt}
+h1{font-size:20pt}h2{font-size:15pt}h3{font-size:11.5pt}
 nav{display:none}
 section{margin-top:9mm}
 .dog,.page{break-before:page;margin-top:0}
 figure,tr,.measures,.head,.five dd,.points dd,.reasons li{break-inside:avoid}
-article{break-inside:avoid;margin-top:6mm;padding-top:4mm}
+article{break-inside:avoid;margin-top:4.5mm;padding-top:3mm}
 h2,h3,.head,.points dt,caption{break-after:avoid}
 .wide{overflow:visible;margin-top:5mm}
 .rig,.about,.how,.kind{font-size:9.5pt}
 .five dt{font-size:9.5pt}
-.hero .peak{font-size:30pt}
+.hero .peak{font-size:28pt;margin:0 0 1.5mm}
+.five{margin-top:4mm}.five dt{padding-top:2.2mm}.five dd{padding-top:1.8mm;padding-bottom:2mm}
+.legend{margin-top:2.5mm}figure{margin-top:2mm}.reasons,.budget{margin-top:2mm}
+.peak{font-size:14pt}.peak b{font-size:10.5pt}.peak small,h3 small{font-size:8.8pt}
 figcaption,caption,.legend,.budget{font-size:8.8pt}
 table,.reasons{font-size:9.5pt}
 .measures{grid-template-columns:repeat(6,1fr);gap:1.6mm 4mm}

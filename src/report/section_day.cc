@@ -96,10 +96,10 @@ void DayPicture(HtmlWriter& w, std::span<const ReportDog* const> dogs,
   const double floor = height - kBottom;
   // The y axis is the picture itself: rows are placed by hand.
   const Axis x = {0.0, top_n, kFrameLeft, kPictureWidth - 14.0};
-  const Axis y = {floor, kTop, floor, kTop};
+  const Axis y = {kTop, floor, kTop, floor};
   SvgPlot plot(w, height, "Peak force of every bite, dog by dog", x, y);
   if (cal) {
-    plot.Box(cal->force_low_n, cal->force_high_n, floor, kTop, "range");
+    plot.Box(cal->force_low_n, cal->force_high_n, kTop, floor, "range");
   }
   plot.XAxis("Peak force (N)", 8);
   double at = kTop;

@@ -107,8 +107,8 @@ void WriteDogs(HtmlWriter& w, const ReportModel& model) {
              "0.20 s; the bar is the squeeze, the highest mean over 0.25 s "
              "after it; the shape is the peak with its interval. The traces "
              "of one dog share one force scale. Intervals are computed for "
-             "the peak and the squeeze; the other forces end at the peak’s "
-             "last digit, so that they claim no more.",
+             "the peak and the squeeze; the other measures are rounded as if "
+             "they were as sure as the peak.",
              {{"class", "how"}});
       first = false;
     }

@@ -46,6 +46,12 @@ void Who(HtmlWriter& w, const ReportModel& model, const ReportSummary& sum) {
          text);
 }
 
+// "at least 812 N": the lower bound inside a sentence.
+std::string BoundWords(const Bite& bite) {
+  const std::string sign = "≥";
+  return "at least" + PeakText(bite).substr(sign.size());
+}
+
 // The headline: the strongest bite that may be believed, as large as it gets.
 void HowHard(HtmlWriter& w, const ReportSummary& sum) {
   w.Leaf("dt", "How hard");
@@ -74,7 +80,7 @@ void HowHard(HtmlWriter& w, const ReportSummary& sum) {
     w.Text(fmt::format(
         " A trace was cut while force rose or stood: {} reached {}.",
         dog.name.empty() ? "a dog" : dog.name,
-        PeakText(sum.strongest_bound.bite->bite)));
+        BoundWords(sum.strongest_bound.bite->bite)));
   }
   w.Line();
 }

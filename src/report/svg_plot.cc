@@ -73,11 +73,7 @@ void SvgPlot::YAxis(std::string_view title, int ticks) {
                   {"dy", "0.35em"},
                   {"text-anchor", "end"}});
   }
-  writer_.Leaf("text", title,
-               {{"class", "axis"},
-                {"x", "2"},
-                {"y", C(std::min(y_.at_low, y_.at_high))},
-                {"dy", "-0.8em"}});
+  writer_.Leaf("text", title, {{"class", "axis"}, {"x", "2"}, {"y", "14"}});
   writer_.Line();
 }
 
@@ -85,8 +81,10 @@ void SvgPlot::Box(double x0, double x1, double y0, double y1,
                   std::string_view cls) {
   const double left = x_.At(std::clamp(x0, x_.low, x_.high));
   const double right = x_.At(std::clamp(x1, x_.low, x_.high));
-  const double top = y_.At(std::clamp(y1, y_.low, y_.high));
-  const double bottom = y_.At(std::clamp(y0, y_.low, y_.high));
+  const double one = y_.At(std::clamp(y0, y_.low, y_.high));
+  const double other = y_.At(std::clamp(y1, y_.low, y_.high));
+  const double top = std::min(one, other);
+  const double bottom = std::max(one, other);
   if (right <= left || bottom <= top) return;
   writer_.Shape("rect", {{"class", std::string(cls)},
                          {"x", C(left)},
