@@ -221,12 +221,13 @@ struct TextIntake::Impl {
   }
 
   // A live stream began with what may be the rest of a header. It was a whole
-  // one if the next line has just as many fields.
+  // one, of fewer columns, if the next line has just as many fields.
   void TryTornHeader(const Line& line) {
+    const HeaderLine header = *std::exchange(torn_header, std::nullopt);
+    if (header.roles.size() == rig.text.columns.size()) return;
     std::vector<std::string_view> fields;
-    SplitFields(line.text, torn_header->separator, fields);
-    if (fields.size() == torn_header->roles.size()) Adopt(*torn_header);
-    torn_header.reset();
+    SplitFields(line.text, header.separator, fields);
+    if (fields.size() == header.roles.size()) Adopt(header);
   }
 
   void UseColumns(const std::vector<ColumnRole>& columns) {
