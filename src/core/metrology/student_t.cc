@@ -27,19 +27,6 @@ constexpr double kNan = std::numeric_limits<double>::quiet_NaN();
 
 bool IsProbability(double p) { return p > 0.0 && p < 1.0; }
 
-// The t > 0 with P(T > t) = q < 1/2. Boost's inverse stops at two thirds of
-// the digits; two Newton steps bring the rest.
-double UpperStudentT(double q, double dof) {
-  const StudentT distribution(dof);
-  double t = bm::quantile(bm::complement(distribution, q));
-  for (int step = 0; step < 2; ++step) {
-    const double density = bm::pdf(distribution, t);
-    if (!(density > 0.0) || !std::isfinite(t)) break;
-    t += (bm::cdf(bm::complement(distribution, t)) - q) / density;
-  }
-  return t;
-}
-
 }  // namespace
 
 double NormalQuantile(double p) {
@@ -49,9 +36,7 @@ double NormalQuantile(double p) {
 double StudentTQuantile(double p, double dof) {
   if (!IsProbability(p) || !(dof > 0.0)) return kNan;
   if (std::isinf(dof)) return NormalQuantile(p);
-  if (p == 0.5) return 0.0;
-  if (p < 0.5) return -UpperStudentT(p, dof);
-  return UpperStudentT(1.0 - p, dof);
+  return bm::quantile(StudentT(dof), p);
 }
 
 double ChiSquaredQuantile(double p, double dof) {

@@ -89,9 +89,8 @@ void TwoPasses(std::span<double> record, std::size_t pad, Pass pass) {
               record.begin());
 }
 
-// log of the poles' radius, negative: b2 is minus the product of the poles,
-// which for this filter are a conjugate pair or, for high cut-offs, still of
-// modulus sqrt(|b2|) or less than 1.
+// Samples after which a pole's memory has faded to 1e-6. The poles are the
+// roots of z^2 - b1 z - b2.
 std::size_t MemorySamples(const LowPass& f) {
   const double real = 0.5 * f.b1;
   const double discriminant = real * real + f.b2;

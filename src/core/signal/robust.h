@@ -12,9 +12,8 @@
 
 namespace masseter {
 
-// MAD to standard deviation for normal data, 1 / Phi^-1(3/4) rounded as is
-// common practice (1.482602...).
-inline constexpr double kMadToSd = 1.4826;
+// MAD to standard deviation for normal data: 1 / Phi^-1(3/4).
+inline constexpr double kMadToSd = 1.482602218505602;
 
 // The middle value, or the mean of the two middle ones; NaN when empty.
 // `Median` copies (allocates once); `MedianInPlace` reorders and does not
