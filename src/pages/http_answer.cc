@@ -38,7 +38,7 @@ std::string ContentPolicy(std::string_view host) {
 HttpResponse Bare(const HttpRequest& request, http::status status) {
   HttpResponse response{status, request.version()};
   response.keep_alive(request.keep_alive());
-  response.set(http::field::x_content_type_options, "nosniff");
+  response.set("X-Content-Type-Options", "nosniff");
   response.set("Referrer-Policy", "no-referrer");
   response.set("Content-Security-Policy",
                ContentPolicy(Header(request, http::field::host)));

@@ -1,1 +1,309 @@
+// Over real sockets on the loopback address, with a client written against
+// the same Beast but none of this module's code.
+#include "pages/server.h"
 
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include <optional>
+#include <utility>
+
+// After <utility>, which Boost 1.74's Asio misses with g++ 12.
+#include <boost/asio/io_context.hpp>
+#include <boost/asio/ip/tcp.hpp>
+#include <boost/beast/core.hpp>
+#include <boost/beast/http.hpp>
+#include <boost/beast/websocket.hpp>
+#include <chrono>
+#include <nlohmann/json.hpp>
+#include <thread>
+
+namespace masseter {
+namespace {
+
+namespace net = boost::asio;
+namespace beast = boost::beast;
+namespace http = boost::beast::http;
+namespace websocket = boost::beast::websocket;
+using tcp = net::ip::tcp;
+using Json = nlohmann::json;
+using ::testing::ElementsAre;
+using ::testing::HasSubstr;
+
+class ServerTest : public ::testing::Test {
+ protected:
+  void Start(PageServerOptions options = {}) {
+    auto server = PageServer::Start("127.0.0.1:0", hub_, options);
+    ASSERT_TRUE(server.has_value()) << server.error().Text();
+    server_ = std::move(*server);
+    const std::string url = server_->url();
+    host_ = url.substr(7, url.size() - 8);
+    port_ = static_cast<std::uint16_t>(
+        std::stoi(host_.substr(host_.find(':') + 1)));
+  }
+
+  tcp::socket Connect() {
+    tcp::socket socket(io_);
+    socket.connect({net::ip::make_address("127.0.0.1"), port_});
+    return socket;
+  }
+
+  http::response<http::string_body> Get(const std::string& target,
+                                        const std::string& host) {
+    tcp::socket socket = Connect();
+    http::request<http::empty_body> request{http::verb::get, target, 11};
+    request.set(http::field::host, host);
+    http::write(socket, request);
+    beast::flat_buffer buffer;
+    http::response<http::string_body> response;
+    http::read(socket, buffer, response);
+    return response;
+  }
+
+  using Page = websocket::stream<tcp::socket>;
+
+  // A page that has joined, or nullopt when it was refused.
+  std::optional<Page> Join(const std::string& host, const std::string& origin) {
+    Page page(Connect());
+    page.set_option(websocket::stream_base::decorator(
+        [&origin](websocket::request_type& request) {
+          if (!origin.empty()) request.set(http::field::origin, origin);
+        }));
+    beast::error_code error;
+    page.handshake(host, "/live", error);
+    if (error) return std::nullopt;
+    return page;
+  }
+  std::optional<Page> Join() { return Join(host_, "http://" + host_); }
+
+  static std::string Next(Page& page) {
+    beast::flat_buffer buffer;
+    page.read(buffer);
+    return beast::buffers_to_string(buffer.data());
+  }
+
+  // The "n" of each message until one has the type `last`.
+  static std::vector<int> NumbersUntil(Page& page, const std::string& last) {
+    std::vector<int> numbers;
+    for (;;) {
+      const Json message = Json::parse(Next(page));
+      if (message.contains("n")) numbers.push_back(message["n"]);
+      if (message["type"] == last) return numbers;
+    }
+  }
+
+  static std::string Message(const char* type, int n) {
+    return Json{{"type", type}, {"n", n}}.dump();
+  }
+
+  net::io_context io_;
+  LiveHub hub_;
+  std::unique_ptr<PageServer> server_;
+  std::string host_;
+  std::uint16_t port_ = 0;
+};
+
+TEST_F(ServerTest, ServesThePage) {
+  Start();
+  const auto response = Get("/", host_);
+  EXPECT_EQ(response.result(), http::status::ok);
+  EXPECT_THAT(response.body(), HasSubstr("<title>masseter</title>"));
+}
+
+TEST_F(ServerTest, AnswersSeveralRequestsOnOneConnection) {
+  Start();
+  tcp::socket socket = Connect();
+  beast::flat_buffer buffer;
+  for (const char* target : {"/", "/nothing", "/"}) {
+    http::request<http::empty_body> request{http::verb::get, target, 11};
+    request.set(http::field::host, host_);
+    http::write(socket, request);
+    http::response<http::string_body> response;
+    http::read(socket, buffer, response);
+    EXPECT_EQ(response.result() == http::status::ok,
+              std::string(target) == "/");
+  }
+}
+
+TEST_F(ServerTest, SaysThatThereIsNothingElse) {
+  Start();
+  EXPECT_EQ(Get("/nothing", host_).result(), http::status::not_found);
+}
+
+TEST_F(ServerTest, RefusesAStrangersHost) {
+  Start();
+  EXPECT_EQ(Get("/", "stranger.example").result(), http::status::forbidden);
+  EXPECT_FALSE(Join("stranger.example", "http://stranger.example"));
+}
+
+TEST_F(ServerTest, RefusesAStrangersOrigin) {
+  Start();
+  EXPECT_FALSE(Join(host_, "http://stranger.example"));
+  EXPECT_TRUE(Join(host_, "http://" + host_));
+}
+
+TEST_F(ServerTest, RefusesAnEndlessHeader) {
+  Start();
+  tcp::socket socket = Connect();
+  const std::string request =
+      "GET / HTTP/1.1\r\nHost: " + host_ + "\r\nX: " + std::string(20000, 'a');
+  net::write(socket, net::buffer(request));
+  beast::flat_buffer buffer;
+  http::response<http::string_body> response;
+  http::read(socket, buffer, response);
+  EXPECT_EQ(response.result(), http::status::payload_too_large);
+}
+
+TEST_F(ServerTest, BringsAPageUpToDateThenSendsWhatIsNew) {
+  Start();
+  hub_.Publish("bite:1", Message("bite", 3));
+  hub_.Publish("now", Message("now", 2));
+  hub_.Publish("hello", Message("hello", 1));
+  auto page = Join();
+  ASSERT_TRUE(page);
+  EXPECT_EQ(Json::parse(Next(*page)),
+            (Json{{"type", "role"}, {"role", "operator"}}));
+  EXPECT_THAT(NumbersUntil(*page, "bite"), ElementsAre(1, 2, 3));
+  hub_.Publish("", Message("say", 4));
+  EXPECT_THAT(NumbersUntil(*page, "say"), ElementsAre(4));
+}
+
+TEST_F(ServerTest, TakesAnActionToTheHubAndTheAnswerBack) {
+  Start();
+  std::vector<std::string> taken;
+  hub_.SetActionHandler([&taken](const std::string& json) -> Expected<void> {
+    taken.push_back(json);
+    if (taken.size() == 2) return BadInput("", "Fenn is not on the roster");
+    return {};
+  });
+  auto page = Join();
+  ASSERT_TRUE(page);
+  Next(*page);  // its role
+  const std::string action = R"({"type":"up","dog":"Juno"})";
+  page->write(net::buffer(action));
+  EXPECT_EQ(Json::parse(Next(*page)), (Json{{"type", "done"}, {"of", "up"}}));
+  page->write(net::buffer(action));
+  EXPECT_EQ(Json::parse(Next(*page)),
+            (Json{{"type", "refused"},
+                  {"of", "up"},
+                  {"text", "Fenn is not on the roster"}}));
+  page->write(net::buffer(std::string("not JSON")));
+  EXPECT_EQ(Json::parse(Next(*page))["type"], "refused");
+  EXPECT_THAT(taken, ElementsAre(action, action));
+  hub_.SetActionHandler({});
+}
+
+TEST_F(ServerTest, ClosesOnAMessageThatIsTooLong) {
+  Start({.action_bytes = 100});
+  auto page = Join();
+  ASSERT_TRUE(page);
+  Next(*page);
+  page->write(net::buffer(std::string(101, ' ')));
+  beast::flat_buffer buffer;
+  beast::error_code error;
+  page->read(buffer, error);
+  EXPECT_EQ(error, websocket::error::closed);
+  EXPECT_EQ(page->reason().code, websocket::close_code::too_big);
+}
+
+TEST_F(ServerTest, NeverWaitsForASlowPageAndLosesNoBite) {
+  Start();
+  auto page = Join();
+  ASSERT_TRUE(page);
+  const std::string bulk(20000, 'x');
+  hub_.Keep("trace",
+            Json{{"type", "trace"}, {"whole", true}, {"n", 9999}}.dump());
+  const auto begin = std::chrono::steady_clock::now();
+  for (int i = 0; i < 1000; ++i) {
+    hub_.Publish(
+        "", Json{{"type", "trace"}, {"whole", false}, {"bulk", bulk}}.dump());
+    if (i % 100 == 0) hub_.Publish("", Message("bite", i / 100));
+  }
+  const auto took = std::chrono::steady_clock::now() - begin;
+  EXPECT_LT(took, std::chrono::seconds(5));
+  hub_.Publish("", Message("end", -1));
+  int traces = 0;
+  std::vector<int> bites;
+  bool whole = false;
+  while (!whole) {
+    const Json message = Json::parse(Next(*page));
+    traces += message["type"] == "trace";
+    if (message["type"] == "bite") bites.push_back(message["n"]);
+    whole = message.value("n", 0) == 9999;
+  }
+  EXPECT_LT(traces, 1000);
+  EXPECT_THAT(bites, ElementsAre(0, 1, 2, 3, 4, 5, 6, 7, 8, 9));
+}
+
+TEST_F(ServerTest, ClosesAPageForWhichTooMuchWaits) {
+  Start({.waiting_bytes = 1U << 20U});
+  auto page = Join();
+  ASSERT_TRUE(page);
+  const std::string bulk(100000, 'x');
+  for (int i = 0; i < 400; ++i) {
+    hub_.Publish("", Json{{"type", "bite"}, {"bulk", bulk}}.dump());
+  }
+  beast::error_code error;
+  int read = 0;
+  while (!error) {
+    beast::flat_buffer buffer;
+    page->read(buffer, error);
+    ++read;
+  }
+  EXPECT_LT(read, 400);
+}
+
+TEST_F(ServerTest, SaysThatThePortIsTakenInOneSentence) {
+  Start();
+  const auto second = PageServer::Start(host_, hub_);
+  ASSERT_FALSE(second.has_value());
+  EXPECT_EQ(second.error().kind, ErrorKind::kMachine);
+  EXPECT_EQ(second.error().Text(),
+            host_ +
+                ": another program already listens there; choose another "
+                "port, or port 0 for any free one");
+}
+
+TEST_F(ServerTest, SaysThatItCannotReadAnAddress) {
+  const auto server = PageServer::Start("here:8600", hub_);
+  ASSERT_FALSE(server.has_value());
+  EXPECT_EQ(server.error().kind, ErrorKind::kBadInput);
+}
+
+TEST_F(ServerTest, ClosesASilentConnection) {
+  Start({.silence = std::chrono::milliseconds(200)});
+  tcp::socket socket = Connect();
+  char byte = 0;
+  beast::error_code error;
+  socket.read_some(net::buffer(&byte, 1), error);
+  EXPECT_TRUE(error);
+}
+
+TEST_F(ServerTest, GoesWhilePagesListenAndTheRecorderSpeaks) {
+  Start();
+  auto page = Join();
+  ASSERT_TRUE(page);
+  std::thread recorder([this] {
+    for (int i = 0; i < 3000; ++i) hub_.Publish("now", Message("now", i));
+  });
+  Next(*page);
+  server_.reset();
+  recorder.join();
+  beast::error_code error;
+  while (!error) {
+    beast::flat_buffer buffer;
+    page->read(buffer, error);
+  }
+  EXPECT_TRUE(error);
+}
+
+TEST_F(ServerTest, TurnsAwayMoreThanItsShare) {
+  Start({.max_connections = 2});
+  auto one = Join();
+  auto two = Join();
+  ASSERT_TRUE(one && two);
+  EXPECT_FALSE(Join());
+}
+
+}  // namespace
+}  // namespace masseter

@@ -26,12 +26,8 @@ export function fixed(value: number, decimals: number): string {
 export function placeOf(u: number): number {
   if (!(u > 0)) return 0;
   const exponent = Math.floor(Math.log10(u) + 1e-12);
-  const first = Math.floor(u / 10 ** exponent + 1e-9);
-  const place = first <= 2 ? 1 - exponent : -exponent;
-  // 0.96 becomes 1.0 and 2.97 becomes 3: rounding must not change the rule.
-  const rounded = Math.round(u * 10 ** place) / 10 ** place;
-  return rounded >= 10 ** (exponent + 1) || first > 2 || rounded < 3 * 10 ** exponent
-    ? place : -exponent;
+  const twoDigits = Math.round(u / 10 ** (exponent - 1)); // 10 to 100
+  return twoDigits < 30 ? 1 - exponent : 0 - exponent;
 }
 
 export interface Figure {
