@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
+#include <string>
+#include <vector>
 
 #include "device/sim/day.h"
 #include "device/sim/portable_math.h"
@@ -78,6 +80,22 @@ BiteShape DrawBite(const SimDog& dog, double limit_n, Random& random) {
   shape.walk_x_mm = 4.0 * random.Normal();
   shape.walk_y_mm = 1.5 * random.Normal();
   return shape;
+}
+
+std::vector<SimDog> DrawDogs(int n, std::uint64_t seed) {
+  Random random(seed, 9);
+  std::vector<SimDog> dogs(static_cast<std::size_t>(n));
+  for (std::size_t i = 0; i < dogs.size(); ++i) {
+    SimDog& dog = dogs[i];
+    dog.name = "D" + std::to_string(i + 1);
+    dog.breed = "Malinois";
+    dog.mass_kg = random.Uniform(22.0, 32.0);
+    const double z = std::clamp(random.Normal(), -2.0, 2.0);
+    dog.squeeze_median_n = 247.0 * Exp(0.72 * z);
+    dog.x_mm = 15.0 * random.Normal();
+    dog.y_mm = 3.0 * random.Normal();
+  }
+  return dogs;
 }
 
 SimDay MakeDay(const DayPlan& plan, std::uint64_t seed) {

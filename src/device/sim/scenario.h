@@ -23,7 +23,7 @@ inline constexpr std::uint64_t kDemoSeed = 20;
 // its dogs far longer). With faults: a gap over a bite's peak, a glitching
 // word, a zero that moves, one loss of power while a dog bites, and broken
 // lines.
-Scenario DemoScenario(std::uint64_t seed = kDemoSeed);
+Scenario DemoScenario(std::uint64_t seed = kDemoSeed, int n_cells = 4);
 
 // Three dogs, three bites, 16 s at 500 samples/s; a gap in the third bite and
 // a few broken lines between bites.

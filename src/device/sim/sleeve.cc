@@ -98,7 +98,7 @@ double SimSleeve::NaturalFrequencyHz() const {
 double SimSleeve::CountsPerNewton(int cell) const {
   const SimCell& c = cells[static_cast<std::size_t>(cell)];
   return 1e-3 * c.sensitivity_mv_per_v / c.capacity_n * converter.gain *
-         std::ldexp(1.0, converter.bits - 1);
+         std::ldexp(1.0, converter.bits - 1) / converter.reference_share;
 }
 
 SimSleeve MakePerfectSleeve(int n_cells) { return BareSleeve(n_cells); }

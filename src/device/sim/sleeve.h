@@ -55,11 +55,12 @@ struct SimCover {
   double slow_tau_s = 0.5;
 };
 
-// Bridge amplifier, converter and clock. counts = S F / F_cap gain 2^(bits-1),
-// S in V/V, reference = excitation.
+// Bridge amplifier, converter and clock. The reference is the excitation;
+// counts = S F / F_cap gain 2^(bits-1) / reference_share with S in V/V.
 struct SimConverter {
   int bits = 24;
   double gain = 128.0;
+  double reference_share = 0.5;    // full scale = +-share of reference / gain
   double sample_rate_hz = 1000.0;  // as the rig file says
   double rate_error = 0.0;         // true rate = sample_rate_hz (1 + error)
   double bandwidth_hz = 250.0;     // -3 dB, second-order Butterworth

@@ -15,6 +15,7 @@ TrueFault InCaptureTime(const SimSleeve& sleeve, const Fault& fault,
                               ? day_length_s
                               : fault.start_s + fault.length_s);
   f.amount = fault.amount;
+  if (fault.kind == FaultKind::kRestart) f.pause_s = fault.length_s;
   switch (fault.kind) {
     case FaultKind::kGap:
     case FaultKind::kRestart:
@@ -47,6 +48,15 @@ double TimeMap::ToCapture(double day_s) const {
   return p.capture_first_s + (at - p.day_first_s) * p.rate;
 }
 
+bool TimeMap::Dark(double day_s) const {
+  for (std::size_t i = 0; i + 1 < pieces_.size(); ++i) {
+    if (day_s > pieces_[i].day_last_s && day_s < pieces_[i + 1].day_first_s) {
+      return true;
+    }
+  }
+  return false;
+}
+
 double TimeMap::ToDay(double capture_s) const {
   if (pieces_.empty()) return capture_s;
   std::size_t i = 0;
@@ -76,7 +86,8 @@ Truth MakeTruth(const SimSleeve& sleeve, const SimDay& day,
     b.peak_at_s = map.ToCapture(bite.start_s + b.figures.peak_at_s);
     b.regrips = static_cast<int>(bite.shape.regrips.size());
     if (!bite.shape.shakes.empty()) b.shake_hz = bite.shape.shakes.front().hz;
-    if (bite.out_s) b.out_at_s = map.ToCapture(*bite.out_s);
+    if (bite.out_s && !map.Dark(*bite.out_s))
+      b.out_at_s = map.ToCapture(*bite.out_s);
     for (std::size_t i = 0; i < day.faults.size(); ++i) {
       if (Touches(day.faults[i], bite)) b.faults.push_back(truth.faults[i]);
     }
@@ -87,6 +98,8 @@ Truth MakeTruth(const SimSleeve& sleeve, const SimDay& day,
     truth.handling.push_back(h);
   }
   for (const Mark& mark : day.marks) {
+    // A dog stays up through a loss of power; a command in it is lost.
+    if (mark.dog == "!out" && map.Dark(mark.at_s)) continue;
     truth.marks.push_back({map.ToCapture(mark.at_s), mark.dog});
   }
   return truth;

@@ -30,7 +30,9 @@ class TimeMap {
   bool empty() const { return pieces_.empty(); }
   // A moment without power maps to the last sample before it.
   double ToCapture(double day_s) const;
-  // The inverse, for times within the capture.
+  // True when no sample can speak of this moment: the power was gone.
+  bool Dark(double day_s) const;
+  // The inverse of ToCapture, for times within the capture.
   double ToDay(double capture_s) const;
 
  private:
@@ -41,7 +43,8 @@ struct TrueFault {
   FaultKind kind = FaultKind::kGap;
   double start_s = 0.0;
   double end_s = 0.0;
-  std::string channel;  // empty when it is not one channel's
+  std::string channel;   // empty when it is not one channel's
+  double pause_s = 0.0;  // restart: how long the power was gone
   double amount = 0.0;
 };
 
@@ -54,8 +57,9 @@ struct TrueBite {
   double seen_peak_n = 0.0;  // highest force at a sample that was printed whole
   int regrips = 0;
   std::optional<double> shake_hz;
-  std::optional<double> out_at_s;  // when "out" was called
-  std::vector<TrueFault> faults;   // those that touch the bite
+  // When "out" was called, if the device had power then.
+  std::optional<double> out_at_s;
+  std::vector<TrueFault> faults;  // those that touch the bite
 };
 
 struct Truth {

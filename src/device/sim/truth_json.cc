@@ -27,6 +27,8 @@ std::string FaultJson(const TrueFault& f) {
                     ",\"end_s\":" + Fixed(f.end_s, 4);
   if (!f.channel.empty()) out += ",\"channel\":" + Quoted(f.channel);
   if (f.kind == FaultKind::kZero) out += ",\"moved_n\":" + Fixed(f.amount, 2);
+  if (f.kind == FaultKind::kRestart)
+    out += ",\"pause_s\":" + Fixed(f.pause_s, 3);
   return out + "}";
 }
 
