@@ -91,7 +91,7 @@ inline constexpr ScriptedBite kBites[] = {
      66,
      80.0,
      0.10,
-     736,
+     732,
      688,
      2.9,
      0.0082,

@@ -27,7 +27,7 @@ function Large({ value, spread }: { value: string; spread: string }) {
   return (
     <p class="large" style={{ "--w": w.toFixed(2) }}>
       {arrow && <UpArrow verdict="doubtful" />}
-      <b>{value}</b>
+      <b>{value}</b>{" "}
       <span>{spread && `${spread} `}{unit}</span>
     </p>
   );

@@ -80,7 +80,7 @@ function More({ state, act, close }: Props & { close: () => void }) {
                 act({ type: "up", dog: entry.dog });
                 close();
               }}>
-              <b>{entry.dog}</b>
+              <b>{entry.dog}</b>{" "}
               <small>
                 {[entry.breed, entry.mass_kg === null ? "" : `${entry.mass_kg} kg`]
                   .filter(Boolean).join(", ")}

@@ -93,6 +93,17 @@ function axes(pen: Pen, f: Frame, marks: Marks, colours: Palette): void {
   }
 }
 
+/** Says what a dashed line means where the axis goes beyond the range. */
+function beyond(pen: Pen, f: Frame, marks: Marks, colours: Palette): void {
+  if (!marks.range || f.y(marks.range[1]) - f.top < 1.2 * marks.em) return;
+  pen.font = `${0.9 * marks.em}px system-ui, sans-serif`;
+  pen.textAlign = "left";
+  pen.textBaseline = "bottom";
+  pen.fillStyle = colours.soft;
+  pen.fillText(`no calibration above ${fixed(marks.range[1], 0)} N`,
+    f.left + 0.4 * marks.em, f.y(marks.range[1]) - 2);
+}
+
 /** Diagonal lines over a stretch where samples are missing. */
 function hatch(pen: Pen, f: Frame, x0: number, x1: number, marks: Marks,
                colours: Palette): void {
@@ -170,7 +181,7 @@ function line(pen: Pen, trace: Trace, f: Frame, run: Run, marks: Marks,
   pen.lineJoin = "round";
   pen.strokeStyle = colours.ink;
   pen.fillStyle = colours.ink;
-  pen.lineWidth = 0.13 * marks.em;
+  pen.lineWidth = 0.11 * marks.em;
   pen.save();
   pen.beginPath();
   pen.rect(0, limit, f.right + 4, f.bottom + 4 - limit);
@@ -254,6 +265,7 @@ export function drawTrace(
   pen.clearRect(0, 0, width, height);
   const f = frameOf(trace, marks, width, height);
   axes(pen, f, marks, colours);
+  beyond(pen, f, marks, colours);
   for (const bite of marks.bites) strike(pen, f, bite.start_s, colours);
   if (marks.going) strike(pen, f, marks.going.start_s, colours);
   for (const run of trace.runs()) {

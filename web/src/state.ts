@@ -166,7 +166,9 @@ export function staleness(
 export function recentBite(state: State): BiteMessage | null {
   const newest = state.bites[0];
   if (!newest || !state.now) return null;
-  return state.now.t_s - newest.bite.end_s <= RESULT_S ? newest : null;
+  // A new recording begins its clock at zero: older bites are not recent.
+  const age_s = state.now.t_s - newest.bite.end_s;
+  return age_s >= -1 && age_s <= RESULT_S ? newest : null;
 }
 
 /** Who comes after the dog that is up, in roster order; "" with fewer than two. */

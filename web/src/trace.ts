@@ -116,7 +116,7 @@ export class Trace {
 
 /** The top of the force axis: a round number with some air above `high`. */
 export function axisTop(high: number): number {
-  const steps = [100, 150, 200, 300, 400, 500, 600, 800, 1000, 1200, 1500,
+  const steps = [200, 300, 400, 500, 600, 800, 1000, 1200, 1500,
     2000, 2500, 3000, 4000, 5000, 6000, 8000, 10000];
   return steps.find((step) => step >= high * 1.08) ?? Math.ceil(high / 5000) * 5000;
 }
