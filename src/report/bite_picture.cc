@@ -171,7 +171,8 @@ std::string WriteBitePicture(HtmlWriter& w, const ReportBite& entry,
   plot.XAxis("Time since the bite began (s)", 7);
   plot.YAxis("Force (N)", 4);
   plot.Trace(trace, bite.start_s, range ? range->force_high_n : INFINITY);
-  plot.Label(0.0, y.high, 4.0, 13.0, "strike", "note");
+  plot.Label(std::min(kStrikeS, bite.duration_s), y.high, 4.0, 12.0, "strike",
+             "note");
   Squeeze(plot, entry);
   Regrips(plot, entry);
   Peak(plot, bite);

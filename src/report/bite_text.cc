@@ -12,8 +12,10 @@
 namespace masseter::report {
 namespace {
 
-void Measure(HtmlWriter& w, std::string_view name, const std::string& value) {
-  const Scope pair(w, "div");
+// `wide`: the value is long and takes two cells.
+void Measure(HtmlWriter& w, std::string_view name, const std::string& value,
+             bool wide = false) {
+  const Scope pair(w, "div", {{"class", wide ? "two" : "one"}});
   w.Leaf("dt", name);
   w.Leaf("dd", Typographic(value));
 }
@@ -63,7 +65,7 @@ void WritePeak(HtmlWriter& w, const Bite& bite) {
 void WriteMeasures(HtmlWriter& w, const Bite& bite) {
   const bool none = bite.verdict == Verdict::kVoid;
   const Scope list(w, "dl", {{"class", "measures"}});
-  Measure(w, "Peak", PeakText(bite));
+  Measure(w, "Peak", PeakText(bite), bite.peak_lo_n && !none);
   Measure(w, "Strike", Rounded(bite, bite.strike_n, "N"));
   Measure(w, "Squeeze",
           bite.squeeze_n && !none
@@ -80,9 +82,7 @@ void WriteMeasures(HtmlWriter& w, const Bite& bite) {
     Measure(w, "Steady within", PercentText(*bite.held_cv));
   }
   if (bite.out_s) Measure(w, "Let go after “out”", SecondsText(*bite.out_s));
-  const Scope wide(w, "div", {{"class", "two"}});
-  w.Leaf("dt", "Gripped");
-  w.Leaf("dd", Typographic(Place(bite)));
+  Measure(w, "Gripped", Place(bite), true);
 }
 
 void WriteReasons(HtmlWriter& w, const Bite& bite) {

@@ -1,4 +1,6 @@
-// Writes the invented field day as a report: masseter_report_example day.html
+// Writes the invented field day as a report:
+//   masseter_report_example day.html
+//   masseter_report_example --small small.html   the golden file of the tests
 #include <cstdio>
 #include <string>
 
@@ -6,15 +8,18 @@
 #include "report/report_html.h"
 
 int main(int argc, char** argv) {
-  if (argc != 2) {
-    std::fputs("usage: masseter_report_example FILE.html\n", stderr);
+  const bool small = argc == 3 && std::string(argv[1]) == "--small";
+  if (argc != 2 && !small) {
+    std::fputs("usage: masseter_report_example [--small] FILE.html\n", stderr);
     return 2;
   }
+  const char* path = argv[argc - 1];
   const std::string html =
-      masseter::ReportHtml(masseter::report::ExampleModel());
-  std::FILE* file = std::fopen(argv[1], "wb");
+      masseter::ReportHtml(small ? masseter::report::SmallModel()
+                                 : masseter::report::ExampleModel());
+  std::FILE* file = std::fopen(path, "wb");
   if (file == nullptr) {
-    std::perror(argv[1]);
+    std::perror(path);
     return 4;
   }
   const bool written =

@@ -31,6 +31,7 @@ void Contents(HtmlWriter& w, const ReportModel& model) {
   const Scope nav(w, "nav", {{"aria-label", "In this report"}});
   w.Leaf("a", "The day", {{"href", "#day"}});
   for (const ReportDog& dog : model.dogs) {
+    if (dog.bites.empty()) continue;
     w.Leaf("a", report::DogTitle(dog),
            {{"href", "#" + report::DogAnchor(model, dog)}});
   }

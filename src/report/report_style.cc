@@ -56,8 +56,8 @@ figcaption{margin-top:2px}
 caption{padding-bottom:8px}
 .wide{overflow-x:auto;margin-top:22px}
 table{border-collapse:collapse;width:100%;font-size:14px;line-height:1.4}
-th{font-weight:400;text-align:left;vertical-align:top;padding:6px 12px 6px 0}
-td{vertical-align:top;padding:6px 12px 6px 0}
+th{font-weight:400;text-align:left;vertical-align:top;padding:6px 16px 6px 0}
+td{vertical-align:top;padding:6px 16px 6px 0}
 thead th{color:var(--soft);font-size:13px;vertical-align:bottom;
 border-bottom:1px solid var(--soft)}
 tbody tr{border-bottom:1px solid var(--line)}
@@ -81,7 +81,8 @@ gap:8px 16px;margin-top:10px}
 .reasons li{padding-left:14px;border-left:2px solid var(--ochre);margin-top:6px}
 .budget{margin-top:10px;font-size:13.5px;color:var(--soft)}
 .plain{font-size:18px;border-left:3px solid var(--brick);padding-left:16px}
-.points dt{font-weight:600;margin-top:10px}
+.points{display:grid;grid-template-columns:150px 1fr;gap:9px 16px;margin-top:12px}
+.points dt{font-weight:600}
 .points dd{margin:0}
 .plot{display:block;width:100%;height:auto;overflow:visible;
 font:12px -apple-system,"Segoe UI",Roboto,"Liberation Sans",Arial,sans-serif;
@@ -91,7 +92,7 @@ stroke-linejoin:round;paint-order:stroke}
 .plot .axis{font-size:11.5px}
 .plot .name{font-size:13px;fill:var(--ink);font-weight:600}
 .plot .count{font-weight:400;fill:var(--soft);font-size:11.5px}
-.plot .note{font-size:11px}
+.plot .note{font-size:11px;stroke:none}
 .plot .why{font-size:11px;fill:var(--ochre)}
 .grid{stroke:var(--line);stroke-width:.6}
 .zero{stroke:var(--soft);stroke-width:1}
@@ -119,6 +120,7 @@ h1{font-size:25px}
 .five dd{padding:2px 0 12px}
 .hero .peak{font-size:33px;column-gap:9px}
 .legend{grid-template-columns:1fr}
+.points{display:block}.points dt{margin-top:10px}
 .measures{grid-template-columns:repeat(auto-fill,minmax(104px,1fr))}
 .plot{font-size:19px}
 .plot .axis,.plot .count,.plot .note,.plot .why{font-size:18px}
@@ -132,7 +134,7 @@ h1{font-size:20pt}h2{font-size:15pt}h3{font-size:11.5pt}
 nav{display:none}
 section{margin-top:9mm}
 .dog,.page{break-before:page;margin-top:0}
-figure,tr,.measures,.head,.five dd,.points dd,.reasons li{break-inside:avoid}
+figure,tr,.whole,.measures,.head,.five dd,.points dd,.reasons li{break-inside:avoid}
 article{break-inside:avoid;margin-top:4.5mm;padding-top:3mm}
 h2,h3,.head,.points dt,caption{break-after:avoid}
 .wide{overflow:visible;margin-top:5mm}

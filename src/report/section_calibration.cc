@@ -71,7 +71,7 @@ void Facts(HtmlWriter& w, const ReportCalibration& cal) {
 
 void Terms(HtmlWriter& w, const ReportCalibration& cal) {
   if (cal.relative.empty()) return;
-  const Scope wide(w, "div", {{"class", "wide"}});
+  const Scope wide(w, "div", {{"class", "wide whole"}});
   const Scope table(w, "table");
   w.Leaf("caption",
          "Terms of the calibration, relative to the force. A dash: the "

@@ -154,7 +154,11 @@ void DogLine(HtmlWriter& w, const ReportModel& model, const ReportDog& dog) {
   const VerdictCounts n = CountVerdicts(dog.bites);
   {
     const Scope name(w, "th", {{"scope", "row"}});
-    w.Leaf("a", DogTitle(dog), {{"href", "#" + DogAnchor(model, dog)}});
+    if (dog.bites.empty()) {
+      w.Text(DogTitle(dog));
+    } else {
+      w.Leaf("a", DogTitle(dog), {{"href", "#" + DogAnchor(model, dog)}});
+    }
     std::string about = dog.breed;
     if (dog.mass_kg) {
       about += fmt::format("{}{} kg", about.empty() ? "" : ", ",
@@ -172,7 +176,7 @@ void DogLine(HtmlWriter& w, const ReportModel& model, const ReportDog& dog) {
     if (best != nullptr) {
       WritePeakShort(w, best->bite);
     } else {
-      w.Text("no figure");
+      w.Text(dog.bites.empty() ? "no bite" : "no figure");
     }
   }
   const ReportBite* squeeze = StrongestSqueezeOf(dog);

@@ -88,6 +88,7 @@ std::string About(const ReportDog& dog) {
 void WriteDogs(HtmlWriter& w, const ReportModel& model) {
   bool first = true;
   for (const ReportDog& dog : model.dogs) {
+    if (dog.bites.empty()) continue;
     const Scope section(w, "section",
                         {{"class", "dog"}, {"id", DogAnchor(model, dog)}});
     w.Leaf("h2", DogTitle(dog));
@@ -96,10 +97,6 @@ void WriteDogs(HtmlWriter& w, const ReportModel& model) {
       w.Leaf("p",
              "These bites were measured while no dog was marked as up. They "
              "count for no dog.");
-    }
-    if (dog.bites.empty()) {
-      w.Leaf("p", "No bite was found while this dog was up.");
-      continue;
     }
     if (first) {
       w.Leaf("p",

@@ -87,10 +87,13 @@ void Exclusions(HtmlWriter& w, const ReportModel& model) {
                       "lower bounds are shown as such and are not left out.");
     return;
   }
-  w.Leaf("p", fmt::format("{} of {} void and {} no figure. They stay in this "
-                          "report with their traces.",
-                          counts.no_figure, CountText(counts.all(), "bite"),
-                          counts.no_figure == 1 ? "has" : "have"));
+  const bool one = counts.no_figure == 1;
+  w.Leaf("p",
+         fmt::format("{} of {} {} void: no honest figure can be given. {} in "
+                     "this report with {}.",
+                     counts.no_figure, CountText(counts.all(), "bite"),
+                     one ? "is" : "are", one ? "It stays" : "They stay",
+                     one ? "its trace" : "their traces"));
   const Scope list(w, "ul", {{"class", "reasons"}});
   for (const ReportDog& dog : model.dogs) {
     for (const ReportBite& entry : dog.bites) {

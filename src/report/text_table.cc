@@ -4,6 +4,7 @@
 #include <array>
 #include <cmath>
 #include <limits>
+#include <optional>
 #include <utility>
 
 #include "report/utf8.h"
@@ -16,11 +17,11 @@ constexpr std::string_view kRule = "─";
 bool IsDigit(char c) { return c >= '0' && c <= '9'; }
 
 // Columns of `cell` up to its decimal point: up to the point of its first
-// number, or the end of that number, or of the cell when it has none.
-std::size_t ColumnsToPoint(std::string_view cell) {
+// number, or the end of that number; nullopt when it has no number.
+std::optional<std::size_t> ColumnsToPoint(std::string_view cell) {
   std::size_t at = 0;
   while (at < cell.size() && !IsDigit(cell[at])) ++at;
-  if (at == cell.size()) return report::ColumnsOf(cell);
+  if (at == cell.size()) return std::nullopt;
   while (at < cell.size() && IsDigit(cell[at])) ++at;
   return report::ColumnsOf(cell.substr(0, at));
 }
@@ -36,10 +37,10 @@ Widths Measure(const std::vector<std::string>& cells, Align align) {
   for (const std::string& cell : cells) {
     const std::size_t all = report::ColumnsOf(cell);
     widths.all = std::max(widths.all, all);
-    if (align != Align::kPoint || &cell == &cells.front()) continue;
-    const std::size_t before = ColumnsToPoint(cell);
-    widths.before = std::max(widths.before, before);
-    widths.after = std::max(widths.after, all - before);
+    const auto before = ColumnsToPoint(cell);
+    if (align != Align::kPoint || &cell == &cells.front() || !before) continue;
+    widths.before = std::max(widths.before, *before);
+    widths.after = std::max(widths.after, all - *before);
   }
   widths.all = std::max(widths.all, widths.before + widths.after);
   return widths;
@@ -47,17 +48,18 @@ Widths Measure(const std::vector<std::string>& cells, Align align) {
 
 std::string Padded(const std::string& cell, Align align, const Widths& widths,
                    bool heading) {
-  const std::size_t width = report::ColumnsOf(cell);
+  const std::size_t room = widths.all - report::ColumnsOf(cell);
   std::size_t left = 0;
   if (align == Align::kRight || (align == Align::kPoint && heading)) {
-    left = widths.all - width;
+    left = room;
   } else if (align == Align::kPoint) {
-    const std::size_t spare = widths.all - widths.before - widths.after;
-    left = spare + widths.before - ColumnsToPoint(cell);
+    // A word instead of a number ends at the point, as far as there is room.
+    const std::size_t point = widths.all - widths.after;
+    const std::size_t before =
+        ColumnsToPoint(cell).value_or(report::ColumnsOf(cell));
+    left = std::min(point - std::min(before, point), room);
   }
-  left = std::min(left, widths.all - width);
-  const std::size_t right = widths.all - width - left;
-  return std::string(left, ' ') + cell + std::string(right, ' ');
+  return std::string(left, ' ') + cell + std::string(room - left, ' ');
 }
 
 // The ASCII spelling of the few signs that the program itself prints.

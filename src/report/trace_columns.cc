@@ -33,7 +33,7 @@ class ColumnBuilder {
   // them that hold no sample.
   void Bridge(double t0, double f0, double t1, double f1) {
     const double first = std::floor((t0 - out_.start_s) / out_.column_s) + 1;
-    const double last = std::ceil((t1 - out_.start_s) / out_.column_s) - 1;
+    const double last = std::floor((t1 - out_.start_s) / out_.column_s);
     const double end = static_cast<double>(size_);
     for (double c = std::max(first, 0.0); c < std::min(last, end); c += 1.0) {
       for (const double edge : {c, c + 1.0}) {
