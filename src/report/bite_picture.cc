@@ -59,7 +59,7 @@ void Strike(SvgPlot& plot, const Bite& bite) {
 
 void Squeeze(SvgPlot& plot, const ReportBite& entry) {
   const Bite& bite = entry.bite;
-  if (!entry.squeeze_at_s || !bite.squeeze_n) return;
+  if (!entry.squeeze_at_s || !bite.squeeze_n || !PeakLow(bite)) return;
   const double from = *entry.squeeze_at_s - bite.start_s;
   plot.Segment(from, *bite.squeeze_n, from + kSqueezeS, *bite.squeeze_n,
                "squeeze");
@@ -129,10 +129,7 @@ std::string Caption(const ReportBite& entry, const TraceFacts& facts,
                         FixedText(range->force_high_n, 0));
   }
   if (facts.missing_s > 0.0) text += " Hatched: samples are missing.";
-  if (facts.highest_n > top_n) {
-    text += fmt::format(" The trace runs off the scale, to {} N.",
-                        FixedText(facts.highest_n, 0));
-  }
+  if (facts.highest_n > top_n) text += " The trace runs off the scale.";
   if (!entry.regrip_at_s.empty()) text += " Ticks on the zero line: re-grips.";
   return text;
 }

@@ -53,7 +53,7 @@ figure{margin:12px 0 0}
 figcaption,caption{font-size:13.5px;line-height:1.45;color:var(--soft);
 text-align:left}
 figcaption{margin-top:2px}
-caption{padding-bottom:8px}
+caption{padding-bottom:8px;max-width:calc(100vw - 32px)}
 .wide{overflow-x:auto;margin-top:22px}
 table{border-collapse:collapse;width:100%;font-size:14px;line-height:1.4}
 th{font-weight:400;text-align:left;vertical-align:top;padding:6px 16px 6px 0}
@@ -62,7 +62,8 @@ thead th{color:var(--soft);font-size:13px;vertical-align:bottom;
 border-bottom:1px solid var(--soft)}
 tbody tr{border-bottom:1px solid var(--line)}
 tbody th small{display:block;color:var(--soft);font-size:12.5px}
-tbody th{overflow-wrap:anywhere;min-width:7em}
+th.who{overflow-wrap:anywhere;min-width:8.5em}
+td.when{white-space:nowrap}
 td.long{overflow-wrap:anywhere;min-width:9em}
 .n{text-align:right;white-space:nowrap}
 .f{text-align:right;white-space:nowrap}
@@ -93,7 +94,7 @@ stroke-linejoin:round;paint-order:stroke}
 .plot .name{font-size:13px;fill:var(--ink);font-weight:600}
 .plot .count{font-weight:400;fill:var(--soft);font-size:11.5px}
 .plot .note{font-size:11px;stroke:none}
-.plot .why{font-size:11px;fill:var(--ochre)}
+.plot .why{font-size:11px;fill:var(--ochre);stroke-width:7px}
 .grid{stroke:var(--line);stroke-width:.6}
 .zero{stroke:var(--soft);stroke-width:1}
 .rule{stroke:var(--line);stroke-width:1}
@@ -132,7 +133,7 @@ h1{font-size:25px}
 body{max-width:none;padding:0;font-size:10.5pt;line-height:1.42}
 h1{font-size:20pt}h2{font-size:15pt}h3{font-size:11.5pt}
 nav{display:none}
-section{margin-top:9mm}
+section{margin-top:9mm}#day{margin-top:5mm}
 .dog,.page{break-before:page;margin-top:0}
 figure,tr,.whole,.measures,.head,.five dd,.points dd,.reasons li{break-inside:avoid}
 article{break-inside:avoid;margin-top:4.5mm;padding-top:3mm}

@@ -86,7 +86,7 @@ void Terms(HtmlWriter& w, const ReportCalibration& cal) {
   const Scope body(w, "tbody");
   for (const auto& [term, size] : cal.relative) {
     const Scope row(w, "tr");
-    w.Leaf("th", Words(term), {{"scope", "row"}});
+    w.Leaf("th", Words(term), {{"class", "who"}, {"scope", "row"}});
     w.Leaf("td", size ? Typographic(PercentText(*size)) : "–",
            {{"class", "n"}});
     w.Leaf("td", MeaningOf(term));

@@ -153,7 +153,7 @@ void DogLine(HtmlWriter& w, const ReportModel& model, const ReportDog& dog) {
   const Scope row(w, "tr");
   const VerdictCounts n = CountVerdicts(dog.bites);
   {
-    const Scope name(w, "th", {{"scope", "row"}});
+    const Scope name(w, "th", {{"class", "who"}, {"scope", "row"}});
     if (dog.bites.empty()) {
       w.Text(DogTitle(dog));
     } else {

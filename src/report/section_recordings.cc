@@ -12,7 +12,8 @@ void RecordingLine(HtmlWriter& w, const ReportCapture& capture) {
   const Scope row(w, "tr");
   w.Leaf("th", fmt::format("{}", capture.id), {{"scope", "row"}});
   w.Leaf("td", capture.source, {{"class", "long"}});
-  w.Leaf("td", capture.created.empty() ? "–" : capture.created);
+  w.Leaf("td", capture.created.empty() ? "–" : capture.created,
+         {{"class", "when"}});
   for (const std::string& text :
        {GroupedText(capture.samples), ClockText(capture.length_s),
         FixedText(capture.rate_hz, 1), fmt::format("{}", capture.gaps),

@@ -24,7 +24,7 @@ TextTable Peaks() {
 
 TEST(TextTable, AlignsOnTheDecimalPoint) {
   EXPECT_EQ(Peaks().Text(),
-            "bite  dog                   peak  verdict\n"
+            "bite  dog                 peak  verdict\n"
             "────  ─────  ─────────────────  ────────\n"
             "   1  Brisk    743.1 ± 6.2 N    sound\n"
             "  12  Žofka     95.25 ± 0.41 N  sound\n"
