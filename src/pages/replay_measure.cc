@@ -54,7 +54,9 @@ Json Reasons(const ScriptedBite& bite) {
     reasons.push_back(
         {{"code", trouble.code},
          {"text", trouble.text},
-         {"effect_n", trouble.effect_n > 0 ? Json(trouble.effect_n) : Json()}});
+         {"effect_n", trouble.effect_n > 0 ? Json(trouble.effect_n) : Json()},
+         {"start_s", bite.start_s},
+         {"end_s", EndOf(bite)}});
   }
   return reasons;
 }
@@ -99,36 +101,37 @@ Json BiteMessage(const ScriptedBite& bite, int id) {
   const double end_s = bite.at_least ? bite.gap_from_s : EndOf(bite);
   const Json u95 =
       bite.at_least ? Json() : figure(f.peak_n * bite.relative_u95, 0.1);
-  return {
-      {"type", "bite"},
-      {"clock", ClockAt(bite.start_s)},
-      {"squeeze_u95_n",
-       f.squeeze_n > 0 ? figure(f.squeeze_n * bite.relative_u95, 0.1) : Json()},
-      {"spark", Spark(bite, f.peak_n)},
-      {"bite",
-       {{"id", id},
-        {"dog", bite.dog},
-        {"start_s", bite.start_s},
-        {"end_s", Round(end_s, 0.001)},
-        {"duration_s", Round(end_s - bite.start_s, 0.001)},
-        {"peak_n", figure(f.peak_n, 0.1)},
-        {"peak_u95_n", u95},
-        {"peak_at_s", Round(f.peak_at_s, 0.001)},
-        {"strike_n", figure(f.strike_n, 0.1)},
-        {"squeeze_n", figure(f.squeeze_n, 0.1)},
-        {"held_n", figure(f.held_n, 0.1)},
-        {"impulse_ns", figure(f.impulse_ns, 0.1)},
-        {"rise_s", figure(f.rise_s, 0.001)},
-        {"loading_rate_n_s", figure(0.8 * f.peak_n / f.rise_s, 1.0)},
-        {"regrips", 0},
-        {"shake_hz", nullptr},
-        {"held_cv", bite.at_least ? Json() : Json(0.06)},
-        {"out_s", nullptr},
-        {"x_mm", figure(18.0, 0.1)},
-        {"y_mm", figure(-2.1, 0.1)},
-        {"verdict", bite.verdict},
-        {"at_least", bite.at_least},
-        {"reasons", Reasons(bite)}}}};
+  const Json squeeze_u95 =
+      f.squeeze_n > 0 ? figure(f.squeeze_n * bite.relative_u95, 0.1) : Json();
+  return {{"type", "bite"},
+          {"clock", ClockAt(bite.start_s)},
+          {"squeeze_u95_n", squeeze_u95},
+          {"spark", Spark(bite, f.peak_n)},
+          {"bite",
+           {{"id", id},
+            {"dog", bite.dog},
+            {"start_s", bite.start_s},
+            {"end_s", Round(end_s, 0.001)},
+            {"duration_s", Round(end_s - bite.start_s, 0.001)},
+            {"peak_n", figure(f.peak_n, 0.1)},
+            {"peak_u95_n", u95},
+            {"peak_at_s", Round(f.peak_at_s, 0.001)},
+            {"strike_n", figure(f.strike_n, 0.1)},
+            {"squeeze_n", figure(f.squeeze_n, 0.1)},
+            {"squeeze_u95_n", squeeze_u95},
+            {"held_n", figure(f.held_n, 0.1)},
+            {"impulse_ns", figure(f.impulse_ns, 0.1)},
+            {"rise_s", figure(f.rise_s, 0.001)},
+            {"loading_rate_n_s", figure(0.8 * f.peak_n / f.rise_s, 1.0)},
+            {"regrips", 0},
+            {"shake_hz", nullptr},
+            {"held_cv", bite.at_least ? Json() : Json(0.06)},
+            {"out_s", nullptr},
+            {"x_mm", figure(18.0, 0.1)},
+            {"y_mm", figure(-2.1, 0.1)},
+            {"verdict", bite.verdict},
+            {"at_least", bite.at_least},
+            {"reasons", Reasons(bite)}}}};
 }
 
 std::string ClockAt(double t_s) {

@@ -22,7 +22,7 @@ namespace masseter {
 
 struct PageServerOptions {
   // Further names under which the pages may be called, lower case.
-  std::vector<std::string> host_names;
+  std::vector<std::string> host_names = {};
   // Connections at one time; more are closed at once.
   std::size_t max_connections = 256;
   // What may wait for one slow page: trace messages, and bytes of anything.

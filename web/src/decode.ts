@@ -145,6 +145,7 @@ function reason(value: unknown): Reason {
   return {
     code: text(f, "code"), text: text(f, "text"),
     effect_n: measure(f, "effect_n"),
+    start_s: measure(f, "start_s"), end_s: measure(f, "end_s"),
   };
 }
 
@@ -163,6 +164,7 @@ function bite(value: unknown): Bite {
     peak_at_s: measure(f, "peak_at_s"),
     strike_n: measure(f, "strike_n"),
     squeeze_n: measure(f, "squeeze_n"),
+    squeeze_u95_n: measure(f, "squeeze_u95_n"),
     held_n: measure(f, "held_n"),
     impulse_ns: measure(f, "impulse_ns"),
     rise_s: measure(f, "rise_s"),

@@ -67,6 +67,9 @@ export interface Reason {
   code: string;
   text: string;
   effect_n: number | null;
+  /** The span of samples it speaks of. */
+  start_s: number | null;
+  end_s: number | null;
 }
 
 export interface Bite {
@@ -82,6 +85,7 @@ export interface Bite {
   peak_at_s: number | null;
   strike_n: number | null;
   squeeze_n: number | null;
+  squeeze_u95_n: number | null;
   held_n: number | null;
   impulse_ns: number | null;
   rise_s: number | null;

@@ -39,6 +39,8 @@ const REASONS: Record<string, ReasonWords> = {
     meaning: "There is no calibration for this sleeve as it is built now." },
   stale: { short: "calibration out of date",
     meaning: "The last calibration or check load is too long ago." },
+  place: { short: "place not seen",
+    meaning: "This sleeve cannot tell where it was gripped, and that changes its reading." },
 };
 
 export function reasonWords(code: string): ReasonWords {

@@ -47,7 +47,7 @@ for (const night of [false, true]) {
 }
 
 test("Every reason has its words and no exclamation mark", () => {
-  assert.equal(KNOWN_REASONS.length, 15); // src/core/bite/bite.h
+  assert.equal(KNOWN_REASONS.length, 16); // src/core/bite/bite.h
   for (const code of KNOWN_REASONS) {
     const { short, meaning } = reasonWords(code);
     assert.ok(short.length > 0 && short.length <= 24, code);
