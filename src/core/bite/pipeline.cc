@@ -87,6 +87,7 @@ void Pipeline::Handle(const Frame& frame) {
 }
 
 void Pipeline::Idle(const Frame& frame, double force_n) {
+  if (ZeroAsked(frame)) return;
   WatchBelow(frame, force_n);
   const bool settled =
       !pending_ || frame.start_s >= pending_->event.end_s + kSettleS;
@@ -183,14 +184,18 @@ void Pipeline::Finish() {
   MeasurePending();
 }
 
-void Pipeline::SeekZero() {
-  // The running medians forget; half a second of quiet brings them back.
-  zero_moved_ = false;
-  zero_.Forget(timeline_.report().last_s);
-  if (next_row_ > window_.first_row() + frame_rows_ && zero_.found() &&
-      !tracker_.active()) {
-    zero_.Restart(MakeFrame(window_, next_row_ - frame_rows_, frame_rows_));
+void Pipeline::SeekZeroAt(double t_s) { zero_asked_s_.push_back(t_s); }
+
+bool Pipeline::ZeroAsked(const Frame& frame) {
+  if (zero_asked_s_.empty() || frame.start_s < zero_asked_s_.front()) {
+    return false;
   }
+  zero_asked_s_.pop_front();
+  zero_moved_ = false;
+  frames_below_ = 0;
+  zero_.Forget(frame.start_s);
+  zero_.Restart(frame);
+  return true;
 }
 
 void Pipeline::ShowFrame(const Frame& frame, double force_n) {

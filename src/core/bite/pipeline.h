@@ -60,8 +60,10 @@ class Pipeline {
   void Push(const RawBlock& block);
   // The capture ends: what is under way is measured with what there is.
   void Finish();
-  // Takes the zero anew from the next steady half second.
-  void SeekZero();
+  // Takes the zero anew from the first frame that begins at or after `t_s`
+  // and in which nobody bites: the operator's own zero. Given as a time, so
+  // that a replay does the same at the same sample.
+  void SeekZeroAt(double t_s);
 
   const TimelineReport& timeline() const { return timeline_.report(); }
   const ForceModel& model() const { return model_; }
@@ -73,6 +75,7 @@ class Pipeline {
   void Handle(const Frame& frame);
   void Idle(const Frame& frame, double force_n);
   void WatchBelow(const Frame& frame, double force_n);
+  bool ZeroAsked(const Frame& frame);
   void Began();
   void Ended(const Frame* frame);
   void MeasurePending();
@@ -94,6 +97,7 @@ class Pipeline {
   std::optional<EventContext> pending_;  // ended, waits for its zero after
   int frames_below_ = 0;
   bool zero_moved_ = false;
+  std::deque<double> zero_asked_s_;
   FrameView view_;
   std::deque<double> last_forces_;
 };

@@ -47,8 +47,8 @@ double InverseCurve(const std::vector<double>& b, double range, double v) {
 }  // namespace
 
 std::string_view EstimatorFormWord(EstimatorForm form) {
-  static constexpr std::array<std::string_view, 6> kWords = {
-      "sum", "gains", "centre", "pairs", "quartic", "curve"};
+  static constexpr std::array<std::string_view, 7> kWords = {
+      "sum", "gains", "surface", "centre", "pairs", "quartic", "curve"};
   return kWords[static_cast<std::size_t>(form)];
 }
 
@@ -61,6 +61,8 @@ std::size_t Estimator::TermCount() const {
       return 1 + bent;
     case EstimatorForm::kGains:
       return m + bent;
+    case EstimatorForm::kSurface:
+      return 3 + kCentreTerms + bent;
     case EstimatorForm::kCentre:
       return m + kCentreTerms + bent;
     case EstimatorForm::kPairs:
@@ -80,7 +82,8 @@ void Estimator::Terms(std::span<const double> v, std::span<double> out) const {
     sum += p[i];
   }
   std::size_t n = 0;
-  if (form == EstimatorForm::kSum || form == EstimatorForm::kCurve) {
+  if (form == EstimatorForm::kSum || form == EstimatorForm::kCurve ||
+      form == EstimatorForm::kSurface) {
     out[n++] = sum;
   } else {
     for (std::size_t i = 0; i < m; ++i) out[n++] = p[i];
@@ -90,7 +93,8 @@ void Estimator::Terms(std::span<const double> v, std::span<double> out) const {
     for (std::size_t i = 0; i < m; ++i) {
       for (std::size_t j = i + 1; j < m; ++j) out[n++] = p[i] * p[j] / s;
     }
-  } else if (form == EstimatorForm::kCentre ||
+  } else if (form == EstimatorForm::kSurface ||
+             form == EstimatorForm::kCentre ||
              form == EstimatorForm::kQuartic) {
     double mx = 0.0;
     double my = 0.0;
@@ -100,6 +104,10 @@ void Estimator::Terms(std::span<const double> v, std::span<double> out) const {
     }
     const double u = mx / (s * spread_mm);
     const double w = my / (s * spread_mm);
+    if (form == EstimatorForm::kSurface) {
+      out[n++] = s * u;
+      out[n++] = s * w;
+    }
     out[n++] = s * u * u;
     out[n++] = s * u * w;
     out[n++] = s * w * w;

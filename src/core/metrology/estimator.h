@@ -17,7 +17,8 @@ namespace masseter {
 enum class EstimatorForm {
   kSum,      // one factor for the sum of all channels
   kGains,    // a factor a channel: F = sum a_i v_i
-  kCentre,   // + S (u^2, u w, w^2): what the shell takes off centre
+  kSurface,  // S (1, u, w, u^2, u w, w^2): the shell's share over the area
+  kCentre,   // kGains + S (u^2, u w, w^2)
   kPairs,    // + p_i p_j / S for i < j: equation (1)
   kQuartic,  // kCentre + S (cubic and quartic terms of u and w)
   kCurve,    // one channel: inverse of v = b0 + b1 F + b2 F^2 + ...

@@ -114,7 +114,9 @@ Candidate MakeCandidate(const BenchSet& bench, const Estimator& base,
     mean /= static_cast<double>(base.gain.size());
     std::fill(out.shape.gain.begin(), out.shape.gain.end(), mean);
   }
-  out.gains = form == EstimatorForm::kSum ? 1 : base.gain.size();
+  const bool one_gain =
+      form == EstimatorForm::kSum || form == EstimatorForm::kSurface;
+  out.gains = one_gain ? 1 : base.gain.size();
   const std::size_t k = out.shape.TermCount();
   out.terms.resize(static_cast<Eigen::Index>(bench.loads.size()),
                    static_cast<Eigen::Index>(k));
@@ -139,6 +141,8 @@ std::vector<Candidate> Family(const BenchSet& bench, const Estimator& base) {
     family.push_back(
         MakeCandidate(bench, base, EstimatorForm::kGains, curvature));
     if (base.cells.size() == m && m >= 3) {
+      family.push_back(
+          MakeCandidate(bench, base, EstimatorForm::kSurface, curvature));
       family.push_back(
           MakeCandidate(bench, base, EstimatorForm::kCentre, curvature));
     }

@@ -155,6 +155,14 @@ void Timeline::Merge(const RowClock& now, Step& step) {
   step.dt_s = dt;
 }
 
+// Live, the host's clock knows how long the device was away.
+void Timeline::KeepPause(const RawBlock& raw, Step& step) const {
+  if (raw.host_time_s <= 0.0 || last_host_s_ <= 0.0) return;
+  const double pause = raw.host_time_s - last_host_s_ -
+                       static_cast<double>(raw.rows - 1) * period_s_;
+  step.dt_s = std::max(step.dt_s, pause);
+}
+
 void Timeline::Push(const RawBlock& raw, SampleBlock& out) {
   int time_column = -1;
   int seq_column = -1;
@@ -181,6 +189,7 @@ void Timeline::Push(const RawBlock& raw, SampleBlock& out) {
     }
     Step step;
     if (started_) step = Advance(now);
+    if (step.before == Break::kRestart) KeepPause(raw, step);
     if (!step.keep) {
       keep[i] = 0;
       ++report_.late;
@@ -202,6 +211,7 @@ void Timeline::Push(const RawBlock& raw, SampleBlock& out) {
     started_ = true;
     last_ = now;
   }
+  last_host_s_ = raw.host_time_s;
   for (std::size_t c = 0; c < raw.layout.size(); ++c) {
     const ColumnRole& role = raw.layout[c];
     if (role.role == Role::kChannel) {

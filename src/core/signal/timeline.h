@@ -1,7 +1,8 @@
 // From the device's own clock and counter to capture time: wraps undone,
 // missing samples and restarts found. Capture time starts at 0 with the first
 // sample; after a restart it goes on one sample period after the last sample,
-// since the pause is not in the data.
+// since the pause is not in the data; live, the host's clock knows the pause
+// and it is kept.
 #ifndef MASSETER_CORE_SIGNAL_TIMELINE_H_
 #define MASSETER_CORE_SIGNAL_TIMELINE_H_
 
@@ -71,13 +72,15 @@ class Timeline {
   Step FromCounter(double seq) const;
   void Merge(const RowClock& now, Step& step);
   void LearnPeriod(double dt_s);
+  void KeepPause(const RawBlock& raw, Step& step) const;
 
   std::size_t channels_;
   double nominal_period_s_;
   double tick_s_ = 0.0;  // seconds per clock tick of the column's role
   bool started_ = false;
   RowClock last_;
-  double seq_range_ = 0.0;  // 2^8, 2^16 or 2^32 once known, else 0
+  double last_host_s_ = 0.0;  // of the block before, 0 from a file
+  double seq_range_ = 0.0;    // 2^8, 2^16 or 2^32 once known, else 0
   // Running estimate of the sample period (seconds), a slow median tracker.
   double period_s_;
   TimelineReport report_;

@@ -1,0 +1,36 @@
+// Bites as JSON: the answer of `bites`, and the document in the logbook.
+#ifndef MASSETER_APP_BITE_JSON_H_
+#define MASSETER_APP_BITE_JSON_H_
+
+#include <cstdint>
+#include <nlohmann/json.hpp>
+#include <string>
+
+#include "core/base/error.h"
+#include "core/bite/bite.h"
+
+namespace masseter {
+
+// One bite as docs/commands.md lists it.
+nlohmann::ordered_json BiteAnswer(const Bite& bite);
+
+// What a bite's figures rest on; every stored bite names it.
+struct Provenance {
+  std::int64_t capture = 0;
+  std::int64_t calibration = 0;  // 0: none
+  int rig_revision = 1;
+  std::string method;
+};
+
+std::string BiteDocument(const Bite& bite, const Provenance& provenance);
+
+struct StoredBite {
+  Bite bite;
+  Provenance provenance;
+};
+Expected<StoredBite> ParseBiteDocument(const std::string& text,
+                                       std::int64_t id);
+
+}  // namespace masseter
+
+#endif  // MASSETER_APP_BITE_JSON_H_

@@ -1,0 +1,25 @@
+// `calibrate`: readings into a stored calibration.
+#ifndef MASSETER_APP_CALIBRATE_BOOK_H_
+#define MASSETER_APP_CALIBRATE_BOOK_H_
+
+#include <cstdint>
+#include <string>
+
+#include "core/base/error.h"
+#include "core/metrology/calibration.h"
+
+namespace masseter {
+
+struct CalibrateAnswer {
+  Calibration calibration;
+  std::int64_t id = 0;
+};
+
+// Reads the readings file, calibrates, stores. Nothing is stored on error.
+Expected<CalibrateAnswer> CalibrateBook(const std::string& book_path,
+                                        const std::string& readings_path,
+                                        const CalibrateOptions& options);
+
+}  // namespace masseter
+
+#endif  // MASSETER_APP_CALIBRATE_BOOK_H_

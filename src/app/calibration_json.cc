@@ -1,0 +1,238 @@
+#include "app/calibration_json.h"
+
+#include <cmath>
+
+namespace masseter {
+namespace {
+
+using nlohmann::ordered_json;
+
+ordered_json OrNull(const std::optional<double>& v) {
+  return v && std::isfinite(*v) ? ordered_json(*v) : ordered_json(nullptr);
+}
+
+std::optional<double> Optional(const ordered_json& j) {
+  if (j.is_null()) return std::nullopt;
+  return j.get<double>();
+}
+
+ordered_json Places(const std::vector<Place>& places) {
+  ordered_json out = ordered_json::array();
+  for (const Place& p : places) out.push_back({p.x_mm, p.y_mm});
+  return out;
+}
+
+std::vector<Place> ReadPlaces(const ordered_json& j) {
+  std::vector<Place> out;
+  for (const auto& p : j) {
+    out.push_back({p.at(0).get<double>(), p.at(1).get<double>()});
+  }
+  return out;
+}
+
+ordered_json CurveJson(const std::optional<CalibrationCurve>& curve) {
+  if (!curve) return nullptr;
+  ordered_json se = ordered_json::array();
+  for (const double s : curve->se) se.push_back(OrNull(s));
+  return {{"form", CurveForm(*curve)},
+          {"b", curve->b},
+          {"se", se},
+          {"residual_sd", OrNull(curve->residual_sd)}};
+}
+
+ordered_json RelativeJson(const RelativeTerms& r) {
+  return {{"repeatability", OrNull(r.repeatability)},
+          {"reproducibility", OrNull(r.reproducibility)},
+          {"interpolation", OrNull(r.interpolation)},
+          {"reversibility", OrNull(r.reversibility)},
+          {"zero_return", OrNull(r.zero_return)},
+          {"off_centre", OrNull(r.off_centre)},
+          {"resolution", OrNull(r.resolution)},
+          {"reference", OrNull(r.reference)}};
+}
+
+RelativeTerms ReadRelative(const ordered_json& j) {
+  RelativeTerms r;
+  r.repeatability = Optional(j.at("repeatability"));
+  r.reproducibility = Optional(j.at("reproducibility"));
+  r.interpolation = Optional(j.at("interpolation"));
+  r.reversibility = Optional(j.at("reversibility"));
+  r.zero_return = Optional(j.at("zero_return"));
+  r.off_centre = Optional(j.at("off_centre"));
+  r.resolution = Optional(j.at("resolution"));
+  r.reference = Optional(j.at("reference"));
+  return r;
+}
+
+ordered_json EstimatorJson(const Estimator& e) {
+  return {{"form", EstimatorFormWord(e.form)},
+          {"curvature", e.curvature},
+          {"gain", e.gain},
+          {"coeffs", e.coeffs},
+          {"cells", Places(e.cells)},
+          {"spread_mm", e.spread_mm},
+          {"force_scale_n", e.force_scale_n},
+          {"floor_n", e.floor_n},
+          {"curve", e.curve}};
+}
+
+EstimatorForm FormOf(const std::string& word) {
+  for (const EstimatorForm form :
+       {EstimatorForm::kSum, EstimatorForm::kGains, EstimatorForm::kCentre,
+        EstimatorForm::kPairs, EstimatorForm::kQuartic}) {
+    if (EstimatorFormWord(form) == word) return form;
+  }
+  return EstimatorForm::kCurve;
+}
+
+Estimator ReadEstimator(const ordered_json& j) {
+  Estimator e;
+  e.form = FormOf(j.at("form").get<std::string>());
+  e.curvature = j.at("curvature").get<bool>();
+  e.gain = j.at("gain").get<std::vector<double>>();
+  e.coeffs = j.at("coeffs").get<std::vector<double>>();
+  e.cells = ReadPlaces(j.at("cells"));
+  e.spread_mm = j.at("spread_mm").get<double>();
+  e.force_scale_n = j.at("force_scale_n").get<double>();
+  e.floor_n = j.at("floor_n").get<double>();
+  e.curve = j.at("curve").get<std::vector<double>>();
+  return e;
+}
+
+ordered_json WarningsJson(const std::vector<CalibrationWarning>& warnings) {
+  ordered_json out = ordered_json::array();
+  for (const CalibrationWarning& w : warnings) {
+    out.push_back({{"code", w.code}, {"text", w.text}});
+  }
+  return out;
+}
+
+ordered_json ResidualsJson(const std::vector<CalibrationResidual>& residuals) {
+  ordered_json out = ordered_json::array();
+  for (const CalibrationResidual& r : residuals) {
+    out.push_back({r.force_n, r.relative, r.x_mm, r.y_mm, r.rising ? 1 : 0});
+  }
+  return out;
+}
+
+void FillFrom(const ordered_json& j, Calibration& c) {
+  c.channels = j.at("channels").get<std::vector<std::string>>();
+  c.rows = j.at("rows").get<int>();
+  if (!j.at("curve").is_null()) {
+    CalibrationCurve curve;
+    curve.b = j.at("curve").at("b").get<std::vector<double>>();
+    for (const auto& se : j.at("curve").at("se")) {
+      curve.se.push_back(Optional(se).value_or(std::nan("")));
+    }
+    curve.residual_sd =
+        Optional(j.at("curve").at("residual_sd")).value_or(std::nan(""));
+    c.curve = curve;
+  }
+  c.relative = ReadRelative(j.at("relative"));
+  c.left_out_rms = Optional(j.at("left_out_position_error").at("rms"));
+  c.left_out_max = Optional(j.at("left_out_position_error").at("max"));
+  c.expanded_relative_u95 = j.at("expanded_relative_u95").get<double>();
+  c.force_low_n = j.at("force_range_n").at(0).get<double>();
+  c.force_high_n = j.at("force_range_n").at(1).get<double>();
+  c.gravity_m_s2 = j.at("gravity_m_s2").get<double>();
+  for (const auto& w : j.at("warnings")) {
+    c.warnings.push_back(
+        {w.at("code").get<std::string>(), w.at("text").get<std::string>()});
+  }
+  c.estimator = ReadEstimator(j.at("estimator_model"));
+  c.relative_standard_u = j.at("relative_standard_u").get<double>();
+  c.place_seen = j.at("place_seen").get<bool>();
+  c.area = ReadPlaces(j.at("area"));
+  for (const auto& r : j.at("residuals")) {
+    c.residuals.push_back({r.at(0).get<double>(), r.at(1).get<double>(),
+                           r.at(2).get<double>(), r.at(3).get<double>(),
+                           r.at(4).get<int>() == 1});
+  }
+}
+
+}  // namespace
+
+std::string CurveForm(const CalibrationCurve& curve) {
+  std::string form = "v =";
+  for (std::size_t k = 0; k < curve.b.size(); ++k) {
+    const bool fixed = k == 0 && curve.b[0] == 0.0 && curve.se[0] == 0.0;
+    if (fixed) continue;
+    form += form.size() > 3 ? " + " : " ";
+    form += "b" + std::to_string(k);
+    if (k >= 1) form += " F";
+    if (k >= 2) form += "^" + std::to_string(k);
+  }
+  return form;
+}
+
+std::string EstimatorWords(const Estimator& e) {
+  std::string words;
+  switch (e.form) {
+    case EstimatorForm::kSum:
+      words = "one factor for the sum of all channels";
+      break;
+    case EstimatorForm::kGains:
+      words = "a factor for each channel";
+      break;
+    case EstimatorForm::kSurface:
+      words = "the sum of all channels, corrected over the area of the grip";
+      break;
+    case EstimatorForm::kCentre:
+      words = "a factor for each channel, corrected by the centre of force";
+      break;
+    case EstimatorForm::kPairs:
+      words = "a factor for each channel, corrected by pairs of channels";
+      break;
+    case EstimatorForm::kQuartic:
+      words =
+          "a factor for each channel, corrected by the centre of force up "
+          "to the fourth power";
+      break;
+    case EstimatorForm::kCurve:
+      words = e.curve.size() > 2 ? "the inverse of the calibration curve"
+                                 : "the inverse of the calibration line";
+      break;
+  }
+  return e.curvature ? words + ", and for each channel's curvature" : words;
+}
+
+ordered_json CalibrationAnswer(const Calibration& c, std::int64_t id) {
+  return {{"calibration", id},
+          {"channels", c.channels},
+          {"estimator", EstimatorWords(c.estimator)},
+          {"rows", c.rows},
+          {"curve", CurveJson(c.curve)},
+          {"relative", RelativeJson(c.relative)},
+          {"left_out_position_error",
+           {{"rms", OrNull(c.left_out_rms)}, {"max", OrNull(c.left_out_max)}}},
+          {"expanded_relative_u95", c.expanded_relative_u95},
+          {"force_range_n", {c.force_low_n, c.force_high_n}},
+          {"gravity_m_s2", c.gravity_m_s2},
+          {"warnings", WarningsJson(c.warnings)}};
+}
+
+std::string CalibrationDocument(const Calibration& c) {
+  ordered_json j = CalibrationAnswer(c, 0);
+  j.erase("calibration");
+  j["document"] = 1;  // its form; raised when a field changes its meaning
+  j["estimator_model"] = EstimatorJson(c.estimator);
+  j["relative_standard_u"] = c.relative_standard_u;
+  j["place_seen"] = c.place_seen;
+  j["area"] = Places(c.area);
+  j["residuals"] = ResidualsJson(c.residuals);
+  return j.dump();
+}
+
+Expected<Calibration> ParseCalibrationDocument(const std::string& text) {
+  // The only place where nlohmann's exceptions are met: at() and get().
+  try {
+    Calibration c;
+    FillFrom(ordered_json::parse(text), c);
+    return c;
+  } catch (const nlohmann::json::exception& error) {
+    return BadInput("", std::string("the stored calibration cannot be read: ") +
+                            error.what());
+  }
+}
+
+}  // namespace masseter

@@ -1,0 +1,160 @@
+#include "app/dog_files.h"
+
+#include <algorithm>
+#include <charconv>
+#include <cmath>
+#include <functional>
+#include <optional>
+
+namespace masseter {
+namespace {
+
+std::string_view Trim(std::string_view s) {
+  const auto blank = [](char c) { return c == ' ' || c == '\t' || c == '\r'; };
+  while (!s.empty() && blank(s.front())) s.remove_prefix(1);
+  while (!s.empty() && blank(s.back())) s.remove_suffix(1);
+  return s;
+}
+
+// Fields of one line; a field in double quotes may hold the separator, and ""
+// inside it is one quote (RFC 4180).
+std::vector<std::string> Fields(std::string_view line, char separator) {
+  std::vector<std::string> out(1);
+  bool quoted = false;
+  for (std::size_t i = 0; i < line.size(); ++i) {
+    const char c = line[i];
+    if (quoted && c == '"' && i + 1 < line.size() && line[i + 1] == '"') {
+      out.back() += '"';
+      ++i;
+    } else if (c == '"') {
+      quoted = !quoted;
+    } else if (c == separator && !quoted) {
+      out.emplace_back();
+    } else {
+      out.back() += c;
+    }
+  }
+  for (std::string& field : out) field = std::string(Trim(field));
+  return out;
+}
+
+std::optional<double> Number(const std::string& s) {
+  double v = 0.0;
+  const auto [end, error] = std::from_chars(s.data(), s.data() + s.size(), v);
+  if (error != std::errc() || end != s.data() + s.size() || !std::isfinite(v)) {
+    return std::nullopt;
+  }
+  return v;
+}
+
+using Row = std::function<Expected<void>(const std::vector<std::string>&,
+                                         const std::string& place)>;
+
+// Walks the lines behind a header whose first names must be `names`.
+Expected<void> EachRow(std::string_view text, const std::string& file,
+                       const std::vector<std::string>& names,
+                       std::size_t needed, const Row& row) {
+  if (text.starts_with("\xEF\xBB\xBF")) text.remove_prefix(3);
+  bool header = false;
+  char separator = ',';
+  for (int number = 1; !text.empty(); ++number) {
+    const std::size_t end = text.find('\n');
+    const std::string_view line = Trim(text.substr(0, end));
+    text.remove_prefix(end == std::string_view::npos ? text.size() : end + 1);
+    if (line.empty() || line.front() == '#') continue;
+    const std::string place = file + ":" + std::to_string(number);
+    if (!header) {
+      for (const char c : {';', '\t'}) {
+        if (line.find(c) != std::string_view::npos) separator = c;
+      }
+      std::vector<std::string> fields = Fields(line, separator);
+      fields.resize(std::max(fields.size(), needed));
+      for (std::size_t i = 0; i < fields.size(); ++i) {
+        if (i >= names.size() || fields[i] != names[i]) {
+          std::string want;
+          for (const auto& n : names) want += (want.empty() ? "" : ",") + n;
+          return BadInput(place, "the header must be " + want);
+        }
+      }
+      header = true;
+      continue;
+    }
+    const std::vector<std::string> fields = Fields(line, separator);
+    if (fields.size() < needed || fields.size() > names.size()) {
+      return BadInput(place, std::to_string(fields.size()) + " fields where " +
+                                 std::to_string(names.size()) +
+                                 " are expected");
+    }
+    if (auto ok = row(fields, place); !ok) return ok;
+  }
+  if (!header) return BadInput(file, "is empty");
+  return {};
+}
+
+}  // namespace
+
+Expected<std::vector<RosterEntry>> ParseRoster(std::string_view text,
+                                               const std::string& file) {
+  std::vector<RosterEntry> out;
+  const Row row = [&](const std::vector<std::string>& f,
+                      const std::string& place) -> Expected<void> {
+    if (f[0].empty()) return BadInput(place, "the dog has no name");
+    if (f[0].front() == '!') {
+      return BadInput(place, "a dog's name cannot begin with \"!\"");
+    }
+    for (const RosterEntry& other : out) {
+      if (other.dog == f[0]) {
+        return BadInput(place, "the dog \"" + f[0] + "\" is listed twice");
+      }
+    }
+    RosterEntry entry{f[0], f.size() > 1 ? f[1] : "", std::nullopt};
+    if (f.size() > 2 && !f[2].empty()) {
+      entry.mass_kg = Number(f[2]);
+      if (!entry.mass_kg) {
+        return BadInput(place, "mass_kg is not a number: \"" + f[2] + "\"");
+      }
+      if (*entry.mass_kg <= 0.0 || *entry.mass_kg > 150.0) {
+        return BadInput(place,
+                        "mass_kg of a dog must lie between 0 and 150, "
+                        "not " +
+                            f[2]);
+      }
+    }
+    out.push_back(std::move(entry));
+    return {};
+  };
+  if (auto ok = EachRow(text, file, {"dog", "breed", "mass_kg"}, 1, row); !ok) {
+    return tl::unexpected(ok.error());
+  }
+  return out;
+}
+
+Expected<std::vector<Mark>> ParseMarks(std::string_view text,
+                                       const std::string& file) {
+  std::vector<Mark> out;
+  const Row row = [&](const std::vector<std::string>& f,
+                      const std::string& place) -> Expected<void> {
+    const auto t = Number(f[0]);
+    if (!t) return BadInput(place, "t_s is not a number: \"" + f[0] + "\"");
+    if (f[1].empty()) return BadInput(place, "the mark names no dog");
+    out.push_back({*t, f[1]});
+    return {};
+  };
+  if (auto ok = EachRow(text, file, {"t_s", "dog"}, 2, row); !ok) {
+    return tl::unexpected(ok.error());
+  }
+  std::stable_sort(out.begin(), out.end(),
+                   [](const Mark& a, const Mark& b) { return a.t_s < b.t_s; });
+  return out;
+}
+
+std::string DogUp(const std::vector<Mark>& marks, double t_s) {
+  const Mark* up = nullptr;
+  for (const Mark& mark : marks) {
+    if (mark.t_s > t_s || mark.dog.starts_with("!")) continue;
+    if (up == nullptr || mark.t_s >= up->t_s) up = &mark;
+  }
+  return up == nullptr ? "" : up->dog;
+}
+
+}  // namespace masseter

@@ -1,0 +1,147 @@
+#include "app/import_capture.h"
+
+#include <utility>
+#include <vector>
+
+#include "app/bite_json.h"
+#include "app/book.h"
+#include "app/dog_files.h"
+#include "app/file_io.h"
+#include "app/measure_capture.h"
+#include "core/bite/pipeline.h"
+
+namespace masseter {
+namespace {
+
+constexpr std::size_t kBlockRows = 4096;
+
+struct Companions {
+  std::vector<RosterEntry> roster;
+  std::vector<Mark> marks;
+};
+
+Expected<Companions> ReadCompanions(const ImportRequest& request) {
+  Companions out;
+  if (request.roster_path) {
+    const auto text = ReadText(*request.roster_path);
+    if (!text) return tl::unexpected(text.error());
+    auto roster = ParseRoster(*text, *request.roster_path);
+    if (!roster) return tl::unexpected(roster.error());
+    out.roster = std::move(*roster);
+  }
+  if (request.marks_path) {
+    const auto text = ReadText(*request.marks_path);
+    if (!text) return tl::unexpected(text.error());
+    auto marks = ParseMarks(*text, *request.marks_path);
+    if (!marks) return tl::unexpected(marks.error());
+    out.marks = std::move(*marks);
+  }
+  if (request.dog) {
+    if (request.dog->empty() || request.dog->front() == '!') {
+      return BadInput("--dog",
+                      "a dog's name cannot be empty or begin with \"!\"");
+    }
+    out.marks.insert(out.marks.begin(), {0.0, *request.dog});
+  }
+  return out;
+}
+
+// Everything of one import that happens inside the transaction.
+class Importer {
+ public:
+  Importer(Book& book, const ImportRequest& request, Companions companions)
+      : book_(book), request_(request), companions_(std::move(companions)) {}
+
+  Expected<ImportAnswer> Run() {
+    const auto done = book_.logbook.Transact([this] { return Store(); });
+    if (!done) return tl::unexpected(done.error());
+    return answer_;
+  }
+
+ private:
+  Expected<void> Store() {
+    CaptureInfo info;
+    info.source = FileName(request_.capture_path);
+    info.created_unix_s = NowUnixS();
+    const auto id = book_.logbook.BeginCapture(info);
+    if (!id) return tl::unexpected(id.error());
+    answer_.capture = *id;
+    if (!companions_.roster.empty()) {
+      if (auto ok = book_.logbook.PutRoster(companions_.roster); !ok) return ok;
+    }
+    for (const Mark& mark : companions_.marks) {
+      if (auto ok = book_.logbook.AddMark(*id, mark); !ok) return ok;
+    }
+    if (auto ok = ReadSamples(); !ok) return ok;
+    return Close(std::move(info));
+  }
+
+  Expected<void> ReadSamples() {
+    PipelineEvents events;
+    events.on_bite = [this](MeasuredBite&& b) {
+      NameDog(companions_.marks, b.bite);
+      const Provenance provenance{answer_.capture, book_.calibration_id,
+                                  book_.rig_revision, kMethodVersion};
+      records_.push_back({0, answer_.capture, b.bite.start_s, b.bite.end_s,
+                          BiteDocument(b.bite, provenance)});
+    };
+    Pipeline pipeline(book_.rig, book_.CalibrationOrNull(), events);
+    TextIntake intake(book_.rig, kBlockRows, [&](const RawBlock& block) {
+      pipeline.Push(block);
+      return book_.logbook.Append(answer_.capture, block);
+    });
+    auto read = ReadPieces(
+        request_.capture_path,
+        [&](std::span<const char> piece) { return intake.Push(piece); },
+        request_.progress);
+    if (read) read = intake.Finish();
+    if (!read) {
+      Error error = read.error();
+      // The intake knows the line, this place knows the file.
+      if (error.where.empty() || error.where.front() == ':') {
+        error.where = request_.capture_path + error.where;
+      }
+      return tl::unexpected(std::move(error));
+    }
+    if (intake.report().rows == 0) {
+      return BadInput(request_.capture_path, "holds no sample");
+    }
+    pipeline.Finish();
+    answer_.samples = pipeline.timeline().samples;
+    answer_.broken_lines = intake.report().broken;
+    answer_.notes = NotesFrom(intake.report(), pipeline.timeline(),
+                              book_.rig.sample_rate_hz);
+    return {};
+  }
+
+  Expected<void> Close(CaptureInfo info) {
+    info.broken_lines = answer_.broken_lines;
+    info.notes = NotesDocument(answer_.notes);
+    if (auto ok = book_.logbook.FinishCapture(answer_.capture, info); !ok) {
+      return ok;
+    }
+    const auto ids = book_.logbook.ReplaceBites(
+        answer_.capture, records_, kMethodVersion, book_.calibration_id);
+    if (!ids) return tl::unexpected(ids.error());
+    answer_.bites = ids->size();
+    return {};
+  }
+
+  Book& book_;
+  const ImportRequest& request_;
+  Companions companions_;
+  ImportAnswer answer_;
+  std::vector<BiteRecord> records_;
+};
+
+}  // namespace
+
+Expected<ImportAnswer> ImportCapture(const ImportRequest& request) {
+  auto companions = ReadCompanions(request);
+  if (!companions) return tl::unexpected(companions.error());
+  auto book = OpenBook(request.book_path, Access::kRecord);
+  if (!book) return tl::unexpected(book.error());
+  return Importer(*book, request, std::move(*companions)).Run();
+}
+
+}  // namespace masseter

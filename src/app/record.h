@@ -1,0 +1,46 @@
+// `live`: records from sources into a logbook, measures as it goes, tells the
+// pages.
+#ifndef MASSETER_APP_RECORD_H_
+#define MASSETER_APP_RECORD_H_
+
+#include <atomic>
+#include <functional>
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "app/live_hub.h"
+#include "core/base/error.h"
+#include "core/bite/bite.h"
+#include "logbook/logbook.h"
+
+namespace masseter {
+
+struct RecordRequest {
+  std::string book_path;
+  std::vector<std::string> sources;  // as the user named them, one a sleeve
+  std::vector<RosterEntry> roster;   // added to the logbook's
+  std::vector<Mark> marks;           // known beforehand; the first source's
+  // Told one line at a time: what came up, what ended, what is wrong.
+  std::function<void(const std::string&)> say;
+  std::function<void(const Bite&)> on_bite;
+  // Set from a signal handler to end the recording in good order.
+  const std::atomic<bool>* stop = nullptr;
+};
+
+struct RecordAnswer {
+  std::vector<std::int64_t> captures;
+  std::uint64_t samples = 0;
+  std::size_t bites = 0;
+  // A source that was lost, the first of them; what came before it is kept.
+  std::optional<Error> lost;
+};
+
+// Returns when every source has ended or `stop` is set. Samples are durable
+// within half a second of their arrival. The pages show the first source.
+Expected<RecordAnswer> Record(const RecordRequest& request, LiveHub& hub);
+
+}  // namespace masseter
+
+#endif  // MASSETER_APP_RECORD_H_

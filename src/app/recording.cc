@@ -1,0 +1,124 @@
+#include "app/recording.h"
+
+#include "app/bite_json.h"
+#include "app/capture_notes.h"
+#include "app/dog_files.h"
+#include "app/file_io.h"
+#include "app/measure_capture.h"
+
+namespace masseter {
+namespace {
+
+constexpr std::size_t kBlockRows = 4096;
+
+}  // namespace
+
+Recording::Recording(Book& book, std::string source, LivePublisher* publisher,
+                     OnBite on_bite)
+    : book_(book),
+      source_(std::move(source)),
+      publisher_(publisher),
+      on_bite_(std::move(on_bite)) {
+  PipelineEvents events;
+  events.on_bite = [this](MeasuredBite&& b) { StoreBite(std::move(b)); };
+  if (publisher_ != nullptr) {
+    events.on_frame = [this](const FrameView& f) { publisher_->TakeFrame(f); };
+  }
+  pipeline_ =
+      std::make_unique<Pipeline>(book_.rig, book_.CalibrationOrNull(), events);
+  intake_ = std::make_unique<TextIntake>(
+      book_.rig, kBlockRows, [this](const RawBlock& block) -> Expected<void> {
+        // Raw samples first: whatever happens later, they are there.
+        auto stored = book_.logbook.Append(capture_, block);
+        pipeline_->Push(block);
+        return stored ? Failed() : stored;
+      });
+}
+
+Expected<void> Recording::Failed() const {
+  if (failure_) return tl::unexpected(*failure_);
+  return {};
+}
+
+Expected<void> Recording::Begin(const std::vector<Mark>& marks) {
+  CaptureInfo info;
+  info.source = source_;
+  info.created_unix_s = NowUnixS();
+  const auto id = book_.logbook.BeginCapture(info);
+  if (!id) return tl::unexpected(id.error());
+  capture_ = *id;
+  marks_ = marks;
+  for (const Mark& mark : marks) {
+    if (auto ok = book_.logbook.AddMark(capture_, mark); !ok) return ok;
+    if (mark.dog == kZeroMark) pipeline_->SeekZeroAt(mark.t_s);
+  }
+  return {};
+}
+
+Expected<void> Recording::Take(std::span<const char> bytes,
+                               double host_time_s) {
+  last_host_s_ = host_time_s;
+  return intake_->Push(bytes, host_time_s);
+}
+
+Expected<void> Recording::Tick() {
+  if (ended_) return {};
+  if (auto ok = intake_->Flush(); !ok) return ok;
+  return book_.logbook.Commit();
+}
+
+Expected<void> Recording::End(bool whole) {
+  if (ended_) return {};
+  ended_ = true;
+  const auto finished = intake_->Finish(whole ? TextIntake::LastLine::kCounts
+                                              : TextIntake::LastLine::kTorn);
+  pipeline_->Finish();
+  CaptureInfo info;
+  info.source = source_;
+  info.broken_lines = intake_->report().broken;
+  info.notes = NotesDocument(NotesFrom(intake_->report(), pipeline_->timeline(),
+                                       book_.rig.sample_rate_hz));
+  if (auto ok = book_.logbook.FinishCapture(capture_, info); !ok) return ok;
+  // The bites are those of the pipeline; naming method and calibration marks
+  // the capture as measured. Ids stay, since the bites overlap themselves.
+  const auto bites = book_.logbook.Bites();
+  if (!bites) return tl::unexpected(bites.error());
+  std::vector<BiteRecord> mine;
+  for (const BiteRecord& b : *bites) {
+    if (b.capture == capture_) mine.push_back(b);
+  }
+  const auto ids = book_.logbook.ReplaceBites(capture_, mine, kMethodVersion,
+                                              book_.calibration_id);
+  if (!ids) return tl::unexpected(ids.error());
+  if (!finished) return finished;
+  return Failed();
+}
+
+Expected<void> Recording::MarkNow(const std::string& what) {
+  const Mark mark{pipeline_->timeline().last_s, what};
+  if (auto ok = book_.logbook.AddMark(capture_, mark); !ok) return ok;
+  marks_.push_back(mark);
+  if (what == kZeroMark) pipeline_->SeekZeroAt(mark.t_s);
+  return {};
+}
+
+void Recording::StoreBite(MeasuredBite&& b) {
+  NameDog(marks_, b.bite);
+  const Provenance provenance{capture_, book_.calibration_id,
+                              book_.rig_revision, kMethodVersion};
+  const auto id =
+      book_.logbook.AddBite({0, capture_, b.bite.start_s, b.bite.end_s,
+                             BiteDocument(b.bite, provenance)});
+  if (!id) {
+    if (!failure_) failure_ = id.error();
+    return;
+  }
+  b.bite.id = *id;
+  ++bites_;
+  if (publisher_ != nullptr) {
+    publisher_->TakeBite(b, last_host_s_, pipeline_->timeline().last_s);
+  }
+  if (on_bite_) on_bite_(b.bite);
+}
+
+}  // namespace masseter

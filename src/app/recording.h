@@ -1,0 +1,68 @@
+// One source being recorded: bytes to raw blocks to the logbook and the
+// pipeline.
+#ifndef MASSETER_APP_RECORDING_H_
+#define MASSETER_APP_RECORDING_H_
+
+#include <functional>
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "app/book.h"
+#include "app/live_publisher.h"
+#include "core/bite/pipeline.h"
+#include "device/source.h"
+#include "device/text_intake.h"
+
+namespace masseter {
+
+class Recording {
+ public:
+  using OnBite = std::function<void(const Bite&)>;
+
+  // `publisher` may be null (a second sleeve).
+  Recording(Book& book, std::string source, LivePublisher* publisher,
+            OnBite on_bite);
+
+  // Begins the capture in the logbook, with the marks known beforehand.
+  Expected<void> Begin(const std::vector<Mark>& marks);
+  Expected<void> Take(std::span<const char> bytes, double host_time_s);
+  // Hands on what waits in the intake and makes it durable; call 20 times a
+  // second.
+  Expected<void> Tick();
+  // Closes the capture; a torn last line is left out unless `whole`.
+  Expected<void> End(bool whole);
+
+  // Operator's marks, at the latest sample's time.
+  Expected<void> MarkNow(const std::string& what);
+  void ZeroNow();
+
+  bool ended() const { return ended_; }
+  std::int64_t capture() const { return capture_; }
+  std::uint64_t samples() const { return pipeline_->timeline().samples; }
+  std::size_t bites() const { return bites_; }
+  double last_s() const { return pipeline_->timeline().last_s; }
+  double sample_noise_n() const { return pipeline_->sample_noise_n(); }
+
+ private:
+  void StoreBite(MeasuredBite&& bite);
+  Expected<void> Failed() const;
+
+  Book& book_;
+  std::string source_;
+  LivePublisher* publisher_;
+  OnBite on_bite_;
+  std::int64_t capture_ = 0;
+  std::vector<Mark> marks_;
+  std::unique_ptr<Pipeline> pipeline_;
+  std::unique_ptr<TextIntake> intake_;
+  std::optional<Error> failure_;  // of storing a bite
+  double last_host_s_ = 0.0;
+  std::size_t bites_ = 0;
+  bool ended_ = false;
+};
+
+}  // namespace masseter
+
+#endif  // MASSETER_APP_RECORDING_H_

@@ -1,0 +1,70 @@
+// What every command shares: how it is called, where it prints, how it ends.
+#ifndef MASSETER_CLI_COMMAND_H_
+#define MASSETER_CLI_COMMAND_H_
+
+#include <CLI/App.hpp>
+#include <CLI/Config.hpp>
+#include <CLI/Formatter.hpp>
+#include <functional>
+#include <memory>
+#include <nlohmann/json.hpp>
+#include <string>
+
+#include "core/base/error.h"
+
+namespace masseter::cli {
+
+// Filled while the command line is read; `run` is what the chosen command
+// then does.
+struct Call {
+  bool json = false;
+  std::function<Expected<void>()> run;
+};
+
+// Adds `--json` and an example to a command and binds what it does. `options`
+// outlives the parsing: `body` gets it.
+template <class Options>
+void Bind(CLI::App& command, Call& call, std::shared_ptr<Options> options,
+          const std::string& example,
+          std::function<Expected<void>(const Options&, bool json)> body) {
+  command.add_flag("--json", call.json, "Answer as one JSON document");
+  command.footer("Example:\n  " + example);
+  command.callback([&call, options, body = std::move(body)] {
+    call.run = [&call, options, body] { return body(*options, call.json); };
+  });
+}
+
+// Prints to standard output; a failed write is an error (exit 4).
+Expected<void> Print(const std::string& text);
+Expected<void> PrintJson(const nlohmann::ordered_json& document);
+
+// True when standard output understands UTF-8 (by LC_ALL, LC_CTYPE, LANG).
+bool TerminalIsUtf8();
+// True when a progress line on standard error would be seen.
+bool ProgressIsSeen();
+
+// A progress line with rate and time left, on a terminal only, at most four
+// times a second; cleared when it goes.
+class Progress {
+ public:
+  explicit Progress(std::string what);
+  ~Progress();
+  void Show(std::uint64_t done, std::uint64_t total);
+
+ private:
+  std::string what_;
+  double start_s_;
+  double shown_s_ = 0.0;
+  bool drawn_ = false;
+};
+
+// The commands, one file each.
+void AddNew(CLI::App& app, Call& call);
+void AddCalibrate(CLI::App& app, Call& call);
+void AddImport(CLI::App& app, Call& call);
+void AddStatus(CLI::App& app, Call& call);
+void AddBites(CLI::App& app, Call& call);
+
+}  // namespace masseter::cli
+
+#endif  // MASSETER_CLI_COMMAND_H_

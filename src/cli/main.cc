@@ -1,0 +1,74 @@
+// The program: reads the command line, runs one command, turns errors into one
+// line on standard error and an exit code.
+#include <clocale>
+#include <csignal>
+#include <cstdio>
+
+#include "cli/command.h"
+
+namespace {
+
+using masseter::Error;
+using masseter::ErrorKind;
+
+int ExitCode(ErrorKind kind) {
+  switch (kind) {
+    case ErrorKind::kBadInput:
+      return 2;
+    case ErrorKind::kAnswerNo:
+      return 3;
+    case ErrorKind::kMachine:
+      return 4;
+  }
+  return 4;
+}
+
+// One line, whatever a file name or a device put into the text.
+void Complain(const std::string& text) {
+  std::string line = "masseter: ";
+  for (const char c : text) {
+    const auto byte = static_cast<unsigned char>(c);
+    line += byte < 0x20 || byte == 0x7f ? ' ' : c;
+  }
+  line += '\n';
+  std::fputs(line.c_str(), stderr);
+}
+
+int ParseAndRun(CLI::App& app, masseter::cli::Call& call, int argc,
+                char** argv) {
+  try {
+    app.parse(argc, argv);
+  } catch (const CLI::ParseError& error) {
+    if (error.get_exit_code() == 0) return app.exit(error);
+    Complain(std::string(error.what()) + " (masseter --help lists the calls)");
+    return 2;
+  }
+  if (!call.run) {
+    std::fputs(app.help().c_str(), stdout);
+    return 0;
+  }
+  const auto done = call.run();
+  if (done) return 0;
+  Complain(done.error().Text());
+  return ExitCode(done.error().kind);
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  std::signal(SIGPIPE, SIG_IGN);
+  CLI::App app(
+      "The measuring bench for instrumented bite sleeves: from what a homemade "
+      "sleeve prints to bites in newtons, each with its uncertainty.",
+      "masseter");
+  app.set_version_flag("--version", MASSETER_VERSION);
+  app.require_subcommand(0, 1);
+  app.footer("masseter COMMAND --help shows an example of each.");
+  masseter::cli::Call call;
+  masseter::cli::AddNew(app, call);
+  masseter::cli::AddCalibrate(app, call);
+  masseter::cli::AddImport(app, call);
+  masseter::cli::AddStatus(app, call);
+  masseter::cli::AddBites(app, call);
+  return ParseAndRun(app, call, argc, argv);
+}
