@@ -52,6 +52,8 @@ TEST(BrokenLine, IsCountedSkippedAndExplained) {
       {"1,2,\xFF\x80", "c2 is not a number: \"\\xff\\x80\""},
       {std::string("1,2,3\0", 6), "not text: \"1,2,3\\x00\""},
       {"\x01\x02\x7F", "not text: \"\\x01\\x02\\x7f\""},
+      {std::string(90, '\x01'),
+       "not text: \"\\x01\\x01\\x01\\x01\\x01\\x01\\x01\\x01\\x01\\x01...\""},
       {std::string(4097, '1'), "longer than 4096 bytes"},
       {std::string(1000000, ','), "longer than 4096 bytes"},
   };

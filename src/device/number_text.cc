@@ -93,11 +93,12 @@ NumberFault ParseNumber(std::string_view text, bool decimal_comma,
 }
 
 std::string Quoted(std::string_view text) {
-  static constexpr std::size_t kMost = 32;
+  static constexpr std::size_t kMost = 32;       // bytes of text
+  static constexpr std::size_t kMostShown = 40;  // characters of output
   static constexpr char kHex[] = "0123456789abcdef";
   std::string out = "\"";
   std::size_t i = 0;
-  while (i < text.size() && i < kMost) {
+  while (i < text.size() && i < kMost && out.size() < kMostShown) {
     const unsigned char c = static_cast<unsigned char>(text[i]);
     std::size_t length = c >= 0x20 && c < 0x7F ? 1 : Utf8Length(text.substr(i));
     if (length == 0) {

@@ -31,9 +31,9 @@ enum class NumberFault {
 NumberFault ParseNumber(std::string_view text, bool decimal_comma,
                         NumberText& value);
 
-// `text` between double quotes, at most 32 bytes of it ("..." follows where
-// it was cut); bytes that are neither printable ASCII nor well-formed UTF-8
-// appear as \x00.
+// `text` between double quotes, at most 32 bytes of it, fewer when many are
+// not printable ("..." follows where it was cut); bytes that are neither
+// printable ASCII nor well-formed UTF-8 appear as \x00.
 std::string Quoted(std::string_view text);
 
 }  // namespace masseter
