@@ -76,6 +76,14 @@ class ServerTest : public ::testing::Test {
   }
   std::optional<Page> Join() { return Join(host_, "http://" + host_); }
 
+  // Returns once the page is surely among the hub's listeners: its answer to
+  // nonsense comes after that.
+  static void AwaitListening(Page& page) {
+    page.write(net::buffer(std::string("{}")));
+    while (Json::parse(Next(page))["type"] != "refused") {
+    }
+  }
+
   static std::string Next(Page& page) {
     beast::flat_buffer buffer;
     page.read(buffer);
@@ -210,6 +218,7 @@ TEST_F(ServerTest, NeverWaitsForASlowPageAndLosesNoBite) {
   Start();
   auto page = Join();
   ASSERT_TRUE(page);
+  AwaitListening(*page);
   const std::string bulk(20000, 'x');
   hub_.Keep("trace",
             Json{{"type", "trace"}, {"whole", true}, {"n", 9999}}.dump());
@@ -239,6 +248,7 @@ TEST_F(ServerTest, ClosesAPageForWhichTooMuchWaits) {
   Start({.waiting_bytes = 1U << 20U});
   auto page = Join();
   ASSERT_TRUE(page);
+  AwaitListening(*page);
   const std::string bulk(100000, 'x');
   for (int i = 0; i < 400; ++i) {
     hub_.Publish("", Json{{"type", "bite"}, {"bulk", bulk}}.dump());

@@ -29,10 +29,14 @@ export function App({ state, at_ms, act }: Props) {
     state.now?.state === "bite" ? "biting" : ""].filter(Boolean).join(" ");
   return (
     <div class={classes}>
-      <Head state={state} />
-      <div class="status" role="status">
-        {old && <p class="since">{old.why} since {clock(new Date(old.since_ms))}</p>}
-        {!old && fresh && <p class={fresh.level}>{fresh.text}</p>}
+      <div class="top">
+        <Head state={state} />
+        <div class="status" role="status">
+          {old && (
+            <p class="since">{old.why} since {clock(new Date(old.since_ms))}</p>
+          )}
+          {!old && fresh && <p class={fresh.level}>{fresh.text}</p>}
+        </div>
       </div>
       <Figure state={state} />
       <TraceView state={state} />

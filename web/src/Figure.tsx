@@ -7,23 +7,25 @@ import { recentBite, type State } from "./state.ts";
 import { leadReason } from "./words.ts";
 
 /** Widths of text in em of its own size, on the safe side of common fonts. */
-function widthOf(text: string): number {
+function widthOf(text: string, digit: number): number {
   let width = 0;
   for (const c of text) {
     width += c === " " ? 0.3 : c === "\u2009" ? 0.2 : c === "." ? 0.32 :
-      c === "≥" || c === "±" ? 0.84 : 0.64;
+      c === "≥" || c === "±" ? 0.84 : digit;
   }
   return width;
 }
 
 const SMALL = 0.44; // of the interval beside the value
+const BOLD = 0.7; // a digit's width
+const PLAIN = 0.64;
 
 function Large({ value, spread }: { value: string; spread: string }) {
   const unit = value === "" ? "" : "N";
   const arrow = value.startsWith("≥");
   // Never narrower than three digits: a rising figure must not jump.
-  const w = Math.max(2.1, widthOf(value)) + (arrow ? 0.7 : 0) +
-    SMALL * (widthOf(spread) + widthOf(unit) + 0.75);
+  const w = Math.max(3 * BOLD, widthOf(value, BOLD)) + (arrow ? 0.7 : 0) +
+    SMALL * (widthOf(spread, PLAIN) + widthOf(unit, 0.8) + 0.7);
   return (
     <p class="large" style={{ "--w": w.toFixed(2) }}>
       {arrow && <UpArrow verdict="doubtful" />}

@@ -8,7 +8,7 @@ function paletteOf(element: Element): Palette {
   const style = getComputedStyle(element);
   const colour = (name: string) => style.getPropertyValue(`--${name}`).trim();
   return {
-    ink: colour("ink"), soft: colour("soft"), rule: colour("rule"),
+    paper: colour("paper"), ink: colour("ink"), soft: colour("soft"), rule: colour("rule"),
     band: colour("band"), fill: colour("fill"), strike: colour("strike"),
     hatch: colour("hatch"),
     verdict: {

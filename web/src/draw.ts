@@ -7,6 +7,7 @@ import type { GoingBite, Bite, Verdict } from "./messages.ts";
 import { axisTicks, axisTop, type Run, type Trace } from "./trace.ts";
 
 export interface Palette {
+  paper: string;
   ink: string;
   soft: string; // axis words
   rule: string;
@@ -133,7 +134,7 @@ function hatch(pen: Pen, f: Frame, x0: number, x1: number, marks: Marks,
   pen.textAlign = "center";
   pen.textBaseline = "top";
   pen.lineWidth = 5;
-  pen.strokeStyle = getComputedStyle(pen.canvas).backgroundColor;
+  pen.strokeStyle = colours.paper;
   pen.strokeText(word, x0 + width / 2, f.top + 4);
   pen.fillStyle = colours.ink;
   pen.fillText(word, x0 + width / 2, f.top + 4);
@@ -212,16 +213,21 @@ function strike(pen: Pen, f: Frame, start_s: number, colours: Palette): void {
 
 function squeeze(pen: Pen, trace: Trace, f: Frame, level: number | null,
                  start_s: number, end_s: number, colour: string,
-                 em: number): void {
+                 paper: string, em: number): void {
   const place = level === null ? null : trace.squeezePlace(start_s, end_s);
   if (!place || level === null) return;
   const y = f.y(level);
-  pen.strokeStyle = colour;
-  pen.lineWidth = 0.3 * em;
-  pen.beginPath();
-  pen.moveTo(f.x(place.from_s), y);
-  pen.lineTo(Math.max(f.x(place.from_s + 0.25), f.x(place.from_s) + 0.5 * em), y);
-  pen.stroke();
+  const x0 = f.x(place.from_s);
+  const x1 = Math.max(f.x(place.from_s + 0.25), x0 + 0.7 * em);
+  // A halo of paper keeps the bar apart from the line it lies on.
+  for (const [style, grow] of [[paper, 0.16 * em], [colour, 0]] as const) {
+    pen.strokeStyle = style;
+    pen.lineWidth = 0.36 * em + 2 * grow;
+    pen.beginPath();
+    pen.moveTo(x0 - grow, y);
+    pen.lineTo(x1 + grow, y);
+    pen.stroke();
+  }
 }
 
 /** The peak: a dot, its interval a whisker, or an arrow up for a lower bound. */
@@ -278,13 +284,13 @@ export function drawTrace(
   for (const bite of marks.bites) {
     if (bite.verdict !== "void") {
       squeeze(pen, trace, f, bite.squeeze_n, bite.start_s, bite.end_s,
-        colours.verdict[bite.verdict], marks.em);
+        colours.verdict[bite.verdict], colours.paper, marks.em);
     }
     peak(pen, f, bite, colours, marks.em);
   }
   if (marks.going) {
     const { start_s, duration_s, squeeze_n } = marks.going;
     squeeze(pen, trace, f, squeeze_n, start_s, start_s + duration_s,
-      colours.verdict.sound, marks.em);
+      colours.verdict.sound, colours.paper, marks.em);
   }
 }

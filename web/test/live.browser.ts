@@ -77,8 +77,11 @@ const hatched = (page: Page) => page.evaluate(() => {
   const canvas = document.querySelector("canvas")!;
   const hex = getComputedStyle(canvas).getPropertyValue("--hatch").trim();
   const want = [1, 3, 5].map((i) => parseInt(hex.slice(i, i + 2), 16));
-  const { data } = canvas.getContext("2d")!
-    .getImageData(0, 0, canvas.width, canvas.height);
+  const copy = document.createElement("canvas");
+  [copy.width, copy.height] = [canvas.width, canvas.height];
+  const pen = copy.getContext("2d", { willReadFrequently: true })!;
+  pen.drawImage(canvas, 0, 0);
+  const { data } = pen.getImageData(0, 0, copy.width, copy.height);
   let count = 0;
   for (let i = 0; i < data.length; i += 4) {
     if (data[i + 3]! > 200 &&
@@ -96,7 +99,8 @@ async function fits(page: Page): Promise<void> {
     for (const element of document.querySelectorAll(
       ".head *, .figure *, .operator button, .bite > *")) {
       const box = element.getBoundingClientRect();
-      if (box.width > 1 && (box.right > width + 0.5 || box.left < -0.5)) {
+      const edge = element.closest(".figure") ? 15 : 0; // the page's margin
+      if (box.width > 1 && (box.right > width - edge + 0.5 || box.left < -0.5)) {
         found.push(`${element.className} leaves the screen`);
       }
     }
@@ -169,6 +173,9 @@ for (const [device, viewport] of [["phone", PHONE], ["laptop", LAPTOP]] as const
       replay.say("silent");
       await becomes(page, ".status", /No data from the sleeve since \d\d:\d\d:\d\d/);
       assert.equal(await page.locator(".page.old").count(), 1);
+      assert.ok(await page.locator(".status").isVisible());
+      const top = await page.locator(".status").boundingBox();
+      assert.ok(top && top.y >= 0, "the status line scrolled away");
       await shot(page, `${name}-7-stale`);
       replay.say("heard");
       await page.waitForSelector(".page:not(.old)");
