@@ -3,8 +3,10 @@
 cmake_minimum_required(VERSION 3.25)
 find_program(GZIP gzip REQUIRED)
 
-set(types html "text/html; charset=utf-8" js "text/javascript; charset=utf-8"
-  css "text/css; charset=utf-8" svg "image/svg+xml")
+set(type_html "text/html; charset=utf-8")
+set(type_js "text/javascript; charset=utf-8")
+set(type_css "text/css; charset=utf-8")
+set(type_svg "image/svg+xml")
 
 function(bytes_of file out)
   file(READ ${file} hex HEX)
@@ -26,9 +28,7 @@ set(count 0)
 foreach(name IN LISTS files)
   get_filename_component(suffix ${name} LAST_EXT)
   string(SUBSTRING ${suffix} 1 -1 suffix)
-  list(FIND types ${suffix} at)
-  math(EXPR at "${at} + 1")
-  list(GET types ${at} mime)
+  set(mime "${type_${suffix}}")
   set(path "/${name}")
   if(name STREQUAL "index.html")
     set(path "/")

@@ -99,6 +99,9 @@ TEST(EmbeddedAssets, AreAWholePageOfAtMost150KilobytesCompressed) {
     if (asset.path == "/") index = asset.body;
     EXPECT_LT(asset.gzip.size(), asset.body.size() + 64);
     EXPECT_EQ(asset.immutable, asset.path != "/") << asset.path;
+    EXPECT_NE(asset.mime.find(asset.path.ends_with(".svg") ? "svg" : "utf-8"),
+              std::string_view::npos)
+        << asset.path;
   }
   EXPECT_LE(total, 150U * 1024U);
   ASSERT_FALSE(index.empty());

@@ -213,21 +213,19 @@ function strike(pen: Pen, f: Frame, start_s: number, colours: Palette): void {
 
 function squeeze(pen: Pen, trace: Trace, f: Frame, level: number | null,
                  start_s: number, end_s: number, colour: string,
-                 paper: string, em: number): void {
+                 em: number): void {
   const place = level === null ? null : trace.squeezePlace(start_s, end_s);
   if (!place || level === null) return;
   const y = f.y(level);
   const x0 = f.x(place.from_s);
-  const x1 = Math.max(f.x(place.from_s + 0.25), x0 + 0.7 * em);
-  // A halo of paper keeps the bar apart from the line it lies on.
-  for (const [style, grow] of [[paper, 0.16 * em], [colour, 0]] as const) {
-    pen.strokeStyle = style;
-    pen.lineWidth = 0.36 * em + 2 * grow;
-    pen.beginPath();
-    pen.moveTo(x0 - grow, y);
-    pen.lineTo(x1 + grow, y);
-    pen.stroke();
-  }
+  // A quarter second is a few pixels: wide enough to be seen as a bar.
+  const x1 = Math.max(f.x(place.from_s + 0.25), x0 + 0.9 * em);
+  pen.strokeStyle = colour;
+  pen.lineWidth = 0.42 * em;
+  pen.beginPath();
+  pen.moveTo(x0, y);
+  pen.lineTo(x1, y);
+  pen.stroke();
 }
 
 /** The peak: a dot, its interval a whisker, or an arrow up for a lower bound. */
@@ -284,13 +282,13 @@ export function drawTrace(
   for (const bite of marks.bites) {
     if (bite.verdict !== "void") {
       squeeze(pen, trace, f, bite.squeeze_n, bite.start_s, bite.end_s,
-        colours.verdict[bite.verdict], colours.paper, marks.em);
+        colours.verdict[bite.verdict], marks.em);
     }
     peak(pen, f, bite, colours, marks.em);
   }
   if (marks.going) {
     const { start_s, duration_s, squeeze_n } = marks.going;
     squeeze(pen, trace, f, squeeze_n, start_s, start_s + duration_s,
-      colours.verdict.sound, colours.paper, marks.em);
+      colours.verdict.sound, marks.em);
   }
 }
