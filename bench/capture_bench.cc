@@ -1,7 +1,6 @@
-// The way of a capture: text to raw samples, raw samples to bites, bench
-// readings to a calibration, all on the simulated example day. Before anything
-// is timed the answer is checked: every line is a row or known as broken, and
-// as many bites come out as the day had.
+// From raw samples to bites, and from bench readings to a calibration, on the
+// simulated example day. Before anything is timed the answer is checked: as
+// many bites come out as the day had.
 #include <benchmark/benchmark.h>
 
 #include <cstdio>
@@ -43,20 +42,18 @@ struct Day {
   Calibration calibration;
 };
 
-std::size_t ReadCapture(const Rig& rig, const std::string& text,
-                        std::vector<RawBlock>* blocks) {
-  std::size_t rows = 0;
+std::vector<RawBlock> ReadCapture(const Rig& rig, const std::string& text) {
+  std::vector<RawBlock> blocks;
   masseter::TextIntake intake(
       rig, 256, [&](const RawBlock& block) -> masseter::Expected<void> {
-        rows += block.rows;
-        if (blocks != nullptr) blocks->push_back(block);
+        blocks.push_back(block);
         return {};
       });
   if (auto ok = intake.Push(std::span<const char>(text)); !ok) {
     Stop(ok.error().Text());
   }
   if (auto ok = intake.Finish(); !ok) Stop(ok.error().Text());
-  return rows;
+  return blocks;
 }
 
 std::size_t CountBites(const Day& day) {
@@ -85,7 +82,7 @@ const Day& ExampleDay() {
     made.bites = scenario.day.bites.size();
     made.rig = Have(masseter::ParseRig(made.files.rig_toml, "rig.toml"));
     made.calibration = Fit(made);
-    ReadCapture(made.rig, made.files.capture_csv, &made.blocks);
+    made.blocks = ReadCapture(made.rig, made.files.capture_csv);
     if (const auto found = CountBites(made); found != made.bites) {
       Stop("the day has " + std::to_string(made.bites) + " bites, found " +
            std::to_string(found));
@@ -94,19 +91,6 @@ const Day& ExampleDay() {
   }();
   return day;
 }
-
-void BM_TextToRawSamples(benchmark::State& state) {
-  const Day& day = ExampleDay();
-  std::size_t rows = 0;
-  for (auto _ : state) {
-    rows += ReadCapture(day.rig, day.files.capture_csv, nullptr);
-  }
-  state.SetItemsProcessed(static_cast<std::int64_t>(rows));
-  state.SetBytesProcessed(
-      state.iterations() *
-      static_cast<std::int64_t>(day.files.capture_csv.size()));
-}
-BENCHMARK(BM_TextToRawSamples)->Unit(benchmark::kMillisecond);
 
 void BM_RawSamplesToBites(benchmark::State& state) {
   const Day& day = ExampleDay();
