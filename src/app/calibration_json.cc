@@ -76,18 +76,23 @@ ordered_json EstimatorJson(const Estimator& e) {
           {"curve", e.curve}};
 }
 
-EstimatorForm FormOf(const std::string& word) {
-  for (const EstimatorForm form :
-       {EstimatorForm::kSum, EstimatorForm::kGains, EstimatorForm::kCentre,
-        EstimatorForm::kPairs, EstimatorForm::kQuartic}) {
+std::optional<EstimatorForm> FormOf(const std::string& word) {
+  for (int k = 0; k <= static_cast<int>(EstimatorForm::kCurve); ++k) {
+    const auto form = static_cast<EstimatorForm>(k);
     if (EstimatorFormWord(form) == word) return form;
   }
-  return EstimatorForm::kCurve;
+  return std::nullopt;
 }
 
 Estimator ReadEstimator(const ordered_json& j) {
   Estimator e;
-  e.form = FormOf(j.at("form").get<std::string>());
+  const std::string form = j.at("form").get<std::string>();
+  const auto known = FormOf(form);
+  if (!known) {
+    throw nlohmann::json::other_error::create(
+        501, "unknown estimator \"" + form + "\"", nullptr);
+  }
+  e.form = *known;
   e.curvature = j.at("curvature").get<bool>();
   e.gain = j.at("gain").get<std::vector<double>>();
   e.coeffs = j.at("coeffs").get<std::vector<double>>();
@@ -141,6 +146,7 @@ void FillFrom(const ordered_json& j, Calibration& c) {
   }
   c.estimator = ReadEstimator(j.at("estimator_model"));
   c.relative_standard_u = j.at("relative_standard_u").get<double>();
+  c.absolute_standard_u_n = j.at("absolute_standard_u_n").get<double>();
   c.place_seen = j.at("place_seen").get<bool>();
   c.area = ReadPlaces(j.at("area"));
   for (const auto& r : j.at("residuals")) {
@@ -217,6 +223,7 @@ std::string CalibrationDocument(const Calibration& c) {
   j["document"] = 1;  // its form; raised when a field changes its meaning
   j["estimator_model"] = EstimatorJson(c.estimator);
   j["relative_standard_u"] = c.relative_standard_u;
+  j["absolute_standard_u_n"] = c.absolute_standard_u_n;
   j["place_seen"] = c.place_seen;
   j["area"] = Places(c.area);
   j["residuals"] = ResidualsJson(c.residuals);

@@ -1,5 +1,9 @@
 #include "app/rig_file.h"
 
+// Debian's built library throws; the headers alone return errors as values.
+#undef TOML_HEADER_ONLY
+#undef TOML_SHARED_LIB
+#define TOML_HEADER_ONLY 1
 #define TOML_EXCEPTIONS 0
 #include <toml++/toml.h>
 

@@ -12,9 +12,11 @@ constexpr double kOnNoises = 6.0;
 constexpr double kOffShareOfPeak = 0.015;
 // Releases shorter than this stay inside the bite (docs/method.md section 5).
 constexpr double kRegripS = 0.4;
-// A second in which the force moves by less than its noise, far below the
-// peak, is not a dog.
-constexpr double kStillS = 1.0;
+// Two seconds in which the force moves by no more than its noise, far below
+// the peak, are not a dog.
+constexpr double kStillS = 2.0;
+constexpr double kStillNoises = 8.0;
+constexpr double kStillShareOfOn = 0.02;
 constexpr double kStillShareOfPeak = 0.12;
 constexpr double kLongestS = 120.0;
 
@@ -58,7 +60,8 @@ bool EventTracker::StandsStill(const Frame& frame, double force_n,
     low = std::min(low, level.force_n);
     high = std::max(high, level.force_n);
   }
-  const double still = std::max(10.0 * frame_noise_n, 0.1 * limits.on_n);
+  const double still =
+      std::max(kStillNoises * frame_noise_n, kStillShareOfOn * limits.on_n);
   return high - low <= still &&
          high < std::max(kStillShareOfPeak * event_.peak_n, 3.0 * limits.on_n);
 }

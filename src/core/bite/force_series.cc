@@ -33,7 +33,7 @@ void FilterRuns(ForceSeries& series) {
 
 double ZeroAt(const ZeroPair& zeros, std::size_t channel, double t_s) {
   const double a = zeros.before.value[channel];
-  if (!zeros.after || zeros.end_s <= zeros.start_s) return a;
+  if (!zeros.moved || zeros.end_s <= zeros.start_s) return a;
   const double part = std::clamp(
       (t_s - zeros.start_s) / (zeros.end_s - zeros.start_s), 0.0, 1.0);
   return a + part * (zeros.after->value[channel] - a);

@@ -12,12 +12,16 @@
 
 namespace masseter {
 
-// The zeros around a bite. Between them the zero is taken to go straight from
-// one to the other over the time of the bite, since creep grows while the
-// sleeve is loaded.
+// The zeros around a bite. The one before it counts: what the zero is off
+// afterwards is mostly the cover and the cells coming back from the load, a
+// part of the signal that weights on the bench had too. Only when the zero
+// `moved` by more than that, at an unknown moment, is it taken to go straight
+// from one to the other over the time of the bite, so that both are equally
+// wrong.
 struct ZeroPair {
   ZeroEstimate before;
   std::optional<ZeroEstimate> after;
+  bool moved = false;
   double start_s = 0.0;  // the bite, where the zero goes over
   double end_s = 0.0;
 };

@@ -97,6 +97,17 @@ void FillShape(MeasuredBite& out) {
   }
 }
 
+// More than the cover and the cells come back by: see ZeroLimit.
+bool ZeroMoved(const ForceModel& model, const SampleWindow& window,
+               const EventContext& context, const ForceSeries& s) {
+  const auto highest = static_cast<std::uint64_t>(
+      std::max_element(s.raw_n.begin(), s.raw_n.end()) - s.raw_n.begin());
+  const auto v = SignalsAt(window, s.first_row + highest, context.zeros,
+                           model.estimator.channels());
+  return std::abs(ZeroChangeN(model, context, v)) >
+         ZeroLimitN(context, s.raw_n[highest]);
+}
+
 // Without newtons the figures are withheld: times and rhythm stay.
 void WithholdForces(Bite& bite) {
   for (auto* figure :
@@ -114,6 +125,11 @@ std::optional<MeasuredBite> MeasureBite(const Rig& rig, const ForceModel& model,
                                         const EventContext& context) {
   MeasuredBite out;
   out.series = SeriesAround(model, window, context);
+  if (!context.zeros.moved && ZeroMoved(model, window, context, out.series)) {
+    EventContext moved = context;
+    moved.zeros.moved = true;
+    return MeasureBite(rig, model, window, moved);
+  }
   const ForceSeries& s = out.series;
   const Span rough{
       static_cast<std::size_t>(context.event.first_row - s.first_row),

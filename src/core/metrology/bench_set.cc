@@ -58,29 +58,49 @@ double Median(std::vector<double> values) {
   return *middle;
 }
 
-double SignalSum(const BenchLoad& load) {
-  double sum = 0.0;
-  for (const double v : load.v) sum += v;
-  return sum;
+// Signals per newton of a load, a channel.
+std::vector<double> PerNewton(const BenchLoad& load) {
+  std::vector<double> out = load.v;
+  for (double& v : out) v /= load.force_n;
+  return out;
 }
 
-// A load whose ratio of signal to force is far from its place's own is a
-// slip of the pen (a weight typed wrong, a reading copied to the wrong row).
-void SetBadRowsAside(PreparedBench& out) {
-  std::map<int, std::vector<double>> by_place;
-  for (const BenchLoad& load : out.bench.loads) {
-    by_place[load.position].push_back(SignalSum(load) / load.force_n);
+// The usual signals per newton at one place: the median of each channel.
+std::vector<double> Usual(const std::vector<std::vector<double>>& loads) {
+  std::vector<double> out(loads.front().size());
+  std::vector<double> values(loads.size());
+  for (std::size_t c = 0; c < out.size(); ++c) {
+    for (std::size_t i = 0; i < loads.size(); ++i) values[i] = loads[i][c];
+    out[c] = Median(values);
   }
-  std::map<int, double> middle;
-  for (auto& [place, ratios] : by_place) middle[place] = Median(ratios);
+  return out;
+}
+
+bool FarFrom(const std::vector<double>& a, const std::vector<double>& usual) {
+  double off = 0.0;
+  double size = 0.0;
+  for (std::size_t c = 0; c < a.size(); ++c) {
+    off += (a[c] - usual[c]) * (a[c] - usual[c]);
+    size += usual[c] * usual[c];
+  }
+  return off > kBadRatio * kBadRatio * size;
+}
+
+// A load whose signals per newton are far from its place's own is a slip of
+// the pen (a weight typed wrong, a reading copied to the wrong row).
+void SetBadRowsAside(PreparedBench& out) {
+  std::map<int, std::vector<std::vector<double>>> by_place;
+  for (const BenchLoad& load : out.bench.loads) {
+    by_place[load.position].push_back(PerNewton(load));
+  }
+  std::map<int, std::vector<double>> usual;
+  for (const auto& [place, loads] : by_place) usual[place] = Usual(loads);
   std::vector<BenchLoad> kept;
   std::vector<std::string> kept_series;
   for (std::size_t i = 0; i < out.bench.loads.size(); ++i) {
     const BenchLoad& load = out.bench.loads[i];
-    const double typical = middle[load.position];
     const bool judged = by_place[load.position].size() >= 4;
-    const double ratio = SignalSum(load) / load.force_n;
-    if (judged && std::abs(ratio - typical) > kBadRatio * std::abs(typical)) {
+    if (judged && FarFrom(PerNewton(load), usual[load.position])) {
       out.bad_lines.push_back(load.line);
       continue;
     }

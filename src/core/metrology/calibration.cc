@@ -98,6 +98,21 @@ void FillUncertainty(Calibration& out) {
   out.expanded_relative_u95 = 1.96 * out.relative_standard_u;
 }
 
+// Root mean square of the smallest loads' errors in newtons.
+double SmallLoadError(const BenchSet& bench, const std::vector<double>& answer,
+                      double largest) {
+  constexpr double kSmallLoads = 0.2;
+  double squares = 0.0;
+  double n = 0.0;
+  for (std::size_t i = 0; i < bench.loads.size(); ++i) {
+    const double force = bench.loads[i].force_n;
+    if (force > kSmallLoads * largest) continue;
+    squares += (answer[i] - force) * (answer[i] - force);
+    n += 1.0;
+  }
+  return n > 0.0 ? std::sqrt(squares / n) : 0.0;
+}
+
 void FillResiduals(const BenchSet& bench, const std::vector<double>& answer,
                    Calibration& out) {
   out.force_low_n = bench.loads.front().force_n;
@@ -152,6 +167,7 @@ Expected<Calibration> Calibrate(const Rig& rig, const ReadingsTable& readings,
   FillResiduals(bench, answer, out);
   FillArea(bench, out);
   FillUncertainty(out);
+  out.absolute_standard_u_n = SmallLoadError(bench, answer, out.force_high_n);
   out.warnings = CalibrationWarnings(rig, readings, *prepared, options, out);
   return out;
 }

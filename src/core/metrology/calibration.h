@@ -72,6 +72,9 @@ struct Calibration {
   // calibrated area, all of the calibration's terms together, and 1.96 of it.
   double relative_standard_u = 0.0;
   double expanded_relative_u95 = 0.0;
+  // What the smallest loads are off by beyond that, newtons: hysteresis and
+  // friction that do not grow with the force. Standard uncertainty.
+  double absolute_standard_u_n = 0.0;
   bool place_seen = false;  // two channels with positions at least
   // Centres of force of the calibration's loads: the area they span is the
   // area where a grip is known (convex hull, counter-clockwise).

@@ -70,6 +70,7 @@ Expected<std::vector<double>> FirstGains(const BenchSet& bench) {
   Eigen::MatrixXd signal(n, m);
   Eigen::VectorXd force(n);
   Eigen::VectorXd weight(n);
+  Eigen::VectorXd sign(m);
   for (Eigen::Index r = 0; r < n; ++r) {
     const BenchLoad& load = bench.loads[static_cast<std::size_t>(r)];
     force(r) = load.force_n;
@@ -78,18 +79,24 @@ Expected<std::vector<double>> FirstGains(const BenchSet& bench) {
       signal(r, c) = load.v[static_cast<std::size_t>(c)];
     }
   }
-  const Eigen::VectorXd sum = signal.rowwise().sum();
+  // A cell that is wired the other way round counts down under load.
+  for (Eigen::Index c = 0; c < m; ++c) {
+    sign(c) = signal.col(c).cwiseProduct(weight).dot(force) < 0.0 ? -1.0 : 1.0;
+  }
+  const Eigen::VectorXd sum = signal * sign;
   const double common =
       weight.cwiseProduct(sum).dot(force) / weight.cwiseProduct(sum).dot(sum);
   if (!std::isfinite(common) || common == 0.0) {
     return BadInput("",
                     "no channel moves under load; is the sleeve plugged in?");
   }
-  const RidgeSolution fit = SolveRidge(common * signal, force, weight,
-                                       static_cast<std::size_t>(m), 1e-4);
+  const Eigen::VectorXd prior = common * sign;
+  const RidgeSolution fit =
+      SolveRidge(signal * prior.asDiagonal(), force, weight,
+                 static_cast<std::size_t>(m), 1e-4);
   std::vector<double> gain(static_cast<std::size_t>(m));
   for (Eigen::Index c = 0; c < m; ++c) {
-    const double g = common * fit.coeffs(c);
+    const double g = prior(c) * fit.coeffs(c);
     gain[static_cast<std::size_t>(c)] = g;
   }
   return gain;
@@ -108,11 +115,11 @@ Candidate MakeCandidate(const BenchSet& bench, const Estimator& base,
   out.shape.form = form;
   out.shape.curvature = curvature;
   if (form == EstimatorForm::kSum) {
-    // One factor for all channels: every gain the same.
+    // One factor for all channels: every gain the same, whatever its sign.
     double mean = 0.0;
-    for (const double g : base.gain) mean += g;
+    for (const double g : base.gain) mean += std::abs(g);
     mean /= static_cast<double>(base.gain.size());
-    std::fill(out.shape.gain.begin(), out.shape.gain.end(), mean);
+    for (double& g : out.shape.gain) g = std::copysign(mean, g);
   }
   const bool one_gain =
       form == EstimatorForm::kSum || form == EstimatorForm::kSurface;

@@ -11,11 +11,16 @@ namespace masseter {
 namespace {
 
 constexpr double kInfinity = std::numeric_limits<double>::infinity();
+constexpr double kZeroShare = 0.02;
 constexpr double kBeyondRange = 0.001;
 constexpr double kMostBeyondRange = 0.015;
 // No quiet stretch after the bite: the zero may have moved by 0.3 % of the
 // force, as creep and a slow cover do (common practice).
 constexpr double kUnseenZero = 0.003;
+// Weights rest for seconds, a bite does not: what a padded sleeve and its
+// cells creep meanwhile is in the calibration and not in the bite. Half-width
+// 0.5 % of the force, rectangular (common practice for homemade sleeves).
+constexpr double kCreep = 0.005;
 
 double BeyondRange(const Calibration& calibration, double force_n) {
   if (calibration.force_high_n <= 0.0) return kMostBeyondRange;
@@ -41,7 +46,7 @@ BudgetLine ZeroLine(const ForceModel& model, const EventContext& context,
       1.253 * context.frame_noise_n / std::sqrt(static_cast<double>(frames));
   const double moved =
       context.zeros.after
-          ? std::abs(ZeroChangeN(model, context, signals)) / std::sqrt(12.0)
+          ? std::abs(ZeroChangeN(model, context, signals)) / std::sqrt(3.0)
           : kUnseenZero * force_n / std::sqrt(3.0);
   return {"zero", std::hypot(scatter, moved), kInfinity, "rectangular"};
 }
@@ -60,6 +65,10 @@ double ZeroChangeN(const ForceModel& model, const EventContext& context,
   return change;
 }
 
+double ZeroLimitN(const EventContext& context, double peak_n) {
+  return std::max(kZeroShare * peak_n, 0.5 * context.limits.on_n);
+}
+
 void FillBudget(const Rig& rig, const ForceModel& model,
                 const EventContext& context, const PeakEstimate& peak,
                 const std::vector<double>& signals_at_peak, Bite& bite) {
@@ -73,6 +82,11 @@ void FillBudget(const Rig& rig, const ForceModel& model,
   if (beyond > 0.0) {
     lines.push_back({"range", f * beyond, kInfinity, "normal"});
   }
+  const BudgetLine friction{"friction", calibration.absolute_standard_u_n,
+                            kInfinity, "normal"};
+  lines.push_back(friction);
+  const double creep = kCreep / std::sqrt(3.0);
+  lines.push_back({"creep", f * creep, kInfinity, "rectangular"});
   const BudgetLine zero = ZeroLine(model, context, signals_at_peak, f);
   lines.push_back(zero);
   lines.push_back({"noise", peak.noise_u_n, kInfinity, "normal"});
@@ -91,7 +105,7 @@ void FillBudget(const Rig& rig, const ForceModel& model,
     const double relative = std::hypot(calibration.relative_standard_u,
                                        BeyondRange(calibration, q));
     const std::vector<BudgetLine> squeeze = {
-        {"calibration", q * relative, kInfinity, "normal"}, zero};
+        {"calibration", q * relative, kInfinity, "normal"}, friction, zero};
     bite.squeeze_u95_n = Expanded(squeeze);
   }
 }

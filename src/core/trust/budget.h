@@ -19,8 +19,11 @@ namespace masseter {
 //   calibration  force times the calibration's relative standard uncertainty
 //   range        beyond the calibrated forces: 0.1 % of the force for every
 //                calibrated range that it exceeds, 1.5 % at most
-//   zero         the zero may lie anywhere between those before and after
-//                (rectangular), and their own scatter
+//   friction     what the smallest bench loads are off by, newtons
+//   creep        weights rest for seconds, a bite does not: 0.5 % of the force
+//                (rectangular)
+//   zero         the zero may have moved by as much as it is off after the
+//                bite (rectangular), and its own scatter
 //   noise        of the samples, as far as the crest averages it
 //   crest        filter against parabola
 //   sampling     a third of the worst loss of a half-sine of this curvature
@@ -32,6 +35,10 @@ void FillBudget(const Rig& rig, const ForceModel& model,
 // Force that the change of zero over the bite is worth, newtons, signed.
 double ZeroChangeN(const ForceModel& model, const EventContext& context,
                    const std::vector<double>& signals_at_peak);
+
+// How far the zero may be off after a bite without having moved: 2 % of the
+// peak, or half the threshold that begins a bite.
+double ZeroLimitN(const EventContext& context, double peak_n);
 
 }  // namespace masseter
 

@@ -12,7 +12,6 @@
 namespace masseter {
 namespace {
 
-constexpr double kZeroShare = 0.02;
 constexpr double kSlowLoss = 0.02;
 constexpr double kEdgeMarginMm = 12.0;
 // Beyond the margin a place is extrapolated: 1 % for every 10 mm (common
@@ -120,9 +119,7 @@ class Collector {
           window_.Signal(c, row) - ZeroAt(context_.zeros, c, window_.Time(row));
     }
     const double moved = std::abs(ZeroChangeN(model_, context_, v));
-    const double limit =
-        std::max(kZeroShare * peak(), 0.5 * context_.limits.on_n);
-    if (moved <= limit) return;
+    if (moved <= ZeroLimitN(context_, peak())) return;
     Add(ReasonCode::kZero,
         "the zero moved by " +
             (model_.in_newtons ? InNewtons(moved) : std::string("a lot")) +
