@@ -222,14 +222,14 @@ TEST_F(ServerTest, NeverWaitsForASlowPageAndLosesNoBite) {
   const std::string bulk(20000, 'x');
   hub_.Keep("trace",
             Json{{"type", "trace"}, {"whole", true}, {"n", 9999}}.dump());
-  const auto begin = std::chrono::steady_clock::now();
+  const std::string columns =
+      Json{{"type", "trace"}, {"whole", false}, {"bulk", bulk}}.dump();
+  // 20 MB, more than the sockets hold, while the page reads nothing: if
+  // Publish waited for it, this loop would never end.
   for (int i = 0; i < 1000; ++i) {
-    hub_.Publish(
-        "", Json{{"type", "trace"}, {"whole", false}, {"bulk", bulk}}.dump());
+    hub_.Publish("", columns);
     if (i % 100 == 0) hub_.Publish("", Message("bite", i / 100));
   }
-  const auto took = std::chrono::steady_clock::now() - begin;
-  EXPECT_LT(took, std::chrono::seconds(5));
   hub_.Publish("", Message("end", -1));
   int traces = 0;
   std::vector<int> bites;
@@ -250,8 +250,9 @@ TEST_F(ServerTest, ClosesAPageForWhichTooMuchWaits) {
   ASSERT_TRUE(page);
   AwaitListening(*page);
   const std::string bulk(100000, 'x');
+  const std::string bite = Json{{"type", "bite"}, {"bulk", bulk}}.dump();
   for (int i = 0; i < 400; ++i) {
-    hub_.Publish("", Json{{"type", "bite"}, {"bulk", bulk}}.dump());
+    hub_.Publish("", bite);
   }
   beast::error_code error;
   int read = 0;
