@@ -92,7 +92,7 @@ void FillShape(MeasuredBite& out) {
   bite.regrips = static_cast<int>(out.regrips_s.size());
   const double held = bite.held_n.value_or(0.0);
   if (held > 0.0) {
-    bite.shake_hz = ShakeOf(s, out.span, held);
+    bite.shake_hz = ShakeOf(s, out.span, held, out.regrips_s);
     bite.held_cv = HeldCvOf(s, out.span, held, out.regrips_s);
   }
 }

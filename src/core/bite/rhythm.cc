@@ -14,6 +14,8 @@ constexpr double kNeighbourhoodS = 0.6;
 constexpr double kDeep = 0.5;
 constexpr double kBack = 0.75;
 constexpr double kStrikeS = 0.20;
+constexpr double kShakeFromHz = 2.5;
+constexpr double kShakeToHz = 10.0;
 
 // Means over 20 ms from the start of the span; missing stretches repeat the
 // last value (they only count where they do not matter).
@@ -46,7 +48,7 @@ std::size_t Steps(double seconds) {
   return static_cast<std::size_t>(std::lround(seconds / kGridS));
 }
 
-// Frequency line between 2 and 10 Hz: power at `hz` of values with the mean
+// Frequency line: power at `hz` of values with the mean
 // and the slow part taken off, Hann window.
 double PowerAt(const std::vector<double>& v, double hz) {
   double re = 0.0;
@@ -79,6 +81,25 @@ std::vector<double> WithoutSlowPart(const std::vector<double>& v) {
   return out;
 }
 
+// Replaces each re-grip by a straight line, so that its deep notch is not
+// taken for a rhythm. `start_s` is the time of the first value.
+void FillRegrips(std::vector<double>& v, double start_s,
+                 const std::vector<double>& regrips_s) {
+  for (const double at : regrips_s) {
+    const double first = (at - 0.5 * kRegripS - start_s) / kGridS;
+    const double last = (at + 0.5 * kRegripS - start_s) / kGridS;
+    const double n = static_cast<double>(v.size());
+    if (last < 0.0 || first >= n || v.empty()) continue;
+    const auto a = static_cast<std::size_t>(std::max(first, 0.0));
+    const auto b = static_cast<std::size_t>(std::min(last, n - 1.0));
+    for (std::size_t i = a + 1; i < b; ++i) {
+      const double part =
+          static_cast<double>(i - a) / static_cast<double>(b - a);
+      v[i] = v[a] + part * (v[b] - v[a]);
+    }
+  }
+}
+
 // The held part on the coarse grid: after the strike, before the release.
 std::vector<double> HeldPart(const ForceSeries& s, Span span, double held_n) {
   std::vector<double> v = Coarse(s, span);
@@ -98,7 +119,14 @@ std::vector<double> RegripsOf(const ForceSeries& s, Span span) {
   const std::size_t around = Steps(kNeighbourhoodS);
   const std::size_t longest = Steps(kRegripS);
   for (std::size_t i = 1; i + 1 < v.size();) {
-    const std::size_t lowest_from = i > around ? i - around : 0;
+    // What lies between strike and squeeze is no release: the level before a
+    // re-grip is looked for after the strike only.
+    const std::size_t lowest_from =
+        std::max(Steps(kStrikeS), i > around ? i - around : 0);
+    if (lowest_from >= i) {
+      ++i;
+      continue;
+    }
     const double left = LevelBetween(v, lowest_from, i);
     const double right =
         LevelBetween(v, i + 1, std::min(v.size(), i + 1 + around));
@@ -124,8 +152,11 @@ std::vector<double> RegripsOf(const ForceSeries& s, Span span) {
   return out;
 }
 
-std::optional<double> ShakeOf(const ForceSeries& s, Span span, double held_n) {
-  const std::vector<double> v = WithoutSlowPart(HeldPart(s, span, held_n));
+std::optional<double> ShakeOf(const ForceSeries& s, Span span, double held_n,
+                              const std::vector<double>& regrips_s) {
+  std::vector<double> held = HeldPart(s, span, held_n);
+  FillRegrips(held, s.t_s[span.begin] + kStrikeS, regrips_s);
+  const std::vector<double> v = WithoutSlowPart(held);
   if (v.size() < Steps(0.8)) return std::nullopt;
   double best = 0.0;
   double best_hz = 0.0;
@@ -133,7 +164,7 @@ std::optional<double> ShakeOf(const ForceSeries& s, Span span, double held_n) {
   double near = 0.0;
   const double resolution = 1.0 / (static_cast<double>(v.size()) * kGridS);
   std::vector<std::pair<double, double>> line;
-  for (double hz = 2.0; hz <= 10.0; hz += 0.1) {
+  for (double hz = kShakeFromHz; hz <= kShakeToHz; hz += 0.1) {
     const double power = PowerAt(v, hz);
     line.emplace_back(hz, power);
     total += power;
@@ -148,7 +179,9 @@ std::optional<double> ShakeOf(const ForceSeries& s, Span span, double held_n) {
   const bool stands_out = near > 0.5 * total;
   if (!stands_out || std::sqrt(best) < 0.03 * held_n) return std::nullopt;
   // A line at the edge of the band is the slope of something slower.
-  if (best_hz < 2.15 || best_hz > 9.85) return std::nullopt;
+  if (best_hz < kShakeFromHz + 0.15 || best_hz > kShakeToHz - 0.15) {
+    return std::nullopt;
+  }
   return best_hz;
 }
 

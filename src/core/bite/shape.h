@@ -49,14 +49,16 @@ std::optional<double> HeldOf(const ForceSeries& series, Span span,
                              double peak_n);
 
 // Deep, short releases: the force falls below half of what it was within
-// 0.6 s on either side and is back above three quarters within 0.4 s.
-// Returns the time of each one's lowest point.
+// 0.6 s on either side (the strike apart) and is back above three quarters
+// within 0.4 s. Returns the time of each one's lowest point.
 std::vector<double> RegripsOf(const ForceSeries& series, Span span);
 
-// Frequency of shaking between 2 and 10 Hz while held; nullopt when no line
-// stands out (a third of the band's power, 2 % of the held force).
+// Frequency of shaking between 2.5 and 10 Hz while held, re-grips left out;
+// nullopt when no line stands out (half of the band's power, an amplitude of
+// 3 % of the held force).
 std::optional<double> ShakeOf(const ForceSeries& series, Span span,
-                              double held_n);
+                              double held_n,
+                              const std::vector<double>& regrips_s);
 
 // Coefficient of variation of the force below 2 Hz while held: strike,
 // re-grips and release left out; nullopt below half a second.
