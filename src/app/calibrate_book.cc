@@ -7,6 +7,26 @@
 
 namespace masseter {
 
+namespace {
+
+Expected<CalibrateAnswer> Store(Book& book, const std::string& text,
+                                const std::string& name,
+                                const CalibrateOptions& options) {
+  const auto readings = ParseReadings(text, name, book.rig);
+  if (!readings) return tl::unexpected(readings.error());
+  auto calibration = Calibrate(book.rig, *readings, options, name);
+  if (!calibration) return tl::unexpected(calibration.error());
+  CalibrationRecord record;
+  record.created_unix_s = NowUnixS();
+  record.document = CalibrationDocument(*calibration);
+  record.readings = text;
+  const auto id = book.logbook.AddCalibration(record);
+  if (!id) return tl::unexpected(id.error());
+  return CalibrateAnswer{std::move(*calibration), *id};
+}
+
+}  // namespace
+
 Expected<CalibrateAnswer> CalibrateBook(const std::string& book_path,
                                         const std::string& readings_path,
                                         const CalibrateOptions& options) {
@@ -14,17 +34,16 @@ Expected<CalibrateAnswer> CalibrateBook(const std::string& book_path,
   if (!book) return tl::unexpected(book.error());
   const auto text = ReadText(readings_path);
   if (!text) return tl::unexpected(text.error());
-  const auto readings = ParseReadings(*text, readings_path, book->rig);
-  if (!readings) return tl::unexpected(readings.error());
-  auto calibration = Calibrate(book->rig, *readings, options, readings_path);
-  if (!calibration) return tl::unexpected(calibration.error());
-  CalibrationRecord record;
-  record.created_unix_s = NowUnixS();
-  record.document = CalibrationDocument(*calibration);
-  record.readings = *text;
-  const auto id = book->logbook.AddCalibration(record);
-  if (!id) return tl::unexpected(id.error());
-  return CalibrateAnswer{std::move(*calibration), *id};
+  return Store(*book, *text, readings_path, options);
+}
+
+Expected<CalibrateAnswer> CalibrateBookText(const std::string& book_path,
+                                            const std::string& readings,
+                                            const std::string& name,
+                                            const CalibrateOptions& options) {
+  auto book = OpenBook(book_path, Access::kWrite);
+  if (!book) return tl::unexpected(book.error());
+  return Store(*book, readings, name, options);
 }
 
 }  // namespace masseter

@@ -20,6 +20,12 @@ Expected<CalibrateAnswer> CalibrateBook(const std::string& book_path,
                                         const std::string& readings_path,
                                         const CalibrateOptions& options);
 
+// The same from the readings' text; `name` stands for the file in messages.
+Expected<CalibrateAnswer> CalibrateBookText(const std::string& book_path,
+                                            const std::string& readings,
+                                            const std::string& name,
+                                            const CalibrateOptions& options);
+
 }  // namespace masseter
 
 #endif  // MASSETER_APP_CALIBRATE_BOOK_H_

@@ -100,7 +100,11 @@ Expected<void> WriteText(const std::string& path, std::string_view text) {
   std::string temporary = path + ".XXXXXX";
   Descriptor file(::mkstemp(temporary.data()));
   if (file.get() < 0) {
-    return MachineFailure(path, "cannot be written: " + Reason());
+    // No such folder: the call is wrong, not the machine.
+    const bool wrong = errno == ENOENT || errno == ENOTDIR;
+    return tl::unexpected(
+        Error{wrong ? ErrorKind::kBadInput : ErrorKind::kMachine, path,
+              "cannot be written: " + Reason()});
   }
   const auto fail = [&](const char* what) {
     const std::string reason = Reason();

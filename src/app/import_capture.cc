@@ -5,7 +5,7 @@
 
 #include "app/bite_json.h"
 #include "app/book.h"
-#include "app/dog_files.h"
+#include "app/companions.h"
 #include "app/file_io.h"
 #include "app/measure_capture.h"
 #include "core/bite/pipeline.h"
@@ -14,37 +14,6 @@ namespace masseter {
 namespace {
 
 constexpr std::size_t kBlockRows = 4096;
-
-struct Companions {
-  std::vector<RosterEntry> roster;
-  std::vector<Mark> marks;
-};
-
-Expected<Companions> ReadCompanions(const ImportRequest& request) {
-  Companions out;
-  if (request.roster_path) {
-    const auto text = ReadText(*request.roster_path);
-    if (!text) return tl::unexpected(text.error());
-    auto roster = ParseRoster(*text, *request.roster_path);
-    if (!roster) return tl::unexpected(roster.error());
-    out.roster = std::move(*roster);
-  }
-  if (request.marks_path) {
-    const auto text = ReadText(*request.marks_path);
-    if (!text) return tl::unexpected(text.error());
-    auto marks = ParseMarks(*text, *request.marks_path);
-    if (!marks) return tl::unexpected(marks.error());
-    out.marks = std::move(*marks);
-  }
-  if (request.dog) {
-    if (request.dog->empty() || request.dog->front() == '!') {
-      return BadInput("--dog",
-                      "a dog's name cannot be empty or begin with \"!\"");
-    }
-    out.marks.insert(out.marks.begin(), {0.0, *request.dog});
-  }
-  return out;
-}
 
 // Everything of one import that happens inside the transaction.
 class Importer {
@@ -137,7 +106,8 @@ class Importer {
 }  // namespace
 
 Expected<ImportAnswer> ImportCapture(const ImportRequest& request) {
-  auto companions = ReadCompanions(request);
+  auto companions =
+      ReadCompanions(request.roster_path, request.marks_path, request.dog);
   if (!companions) return tl::unexpected(companions.error());
   auto book = OpenBook(request.book_path, Access::kRecord);
   if (!book) return tl::unexpected(book.error());

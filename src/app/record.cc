@@ -1,6 +1,8 @@
 // <utility> must come before Boost.Asio 1.74 on g++ 12.
 #include <utility>
 //
+#include <unistd.h>
+
 #include <boost/asio/io_context.hpp>
 #include <boost/asio/post.hpp>
 #include <boost/asio/steady_timer.hpp>
@@ -63,6 +65,7 @@ class Session {
     if (failure_) return tl::unexpected(*failure_);
     answer_.samples = 0;
     for (const auto& source : sources_) {
+      if (!source->recording->begun()) continue;
       answer_.captures.push_back(source->recording->capture());
       answer_.samples += source->recording->samples();
       answer_.bites += source->recording->bites();
@@ -78,9 +81,6 @@ class Session {
   };
 
   Expected<void> Prepare() {
-    if (!request_.roster.empty()) {
-      if (auto ok = book_.logbook.PutRoster(request_.roster); !ok) return ok;
-    }
     auto roster = book_.logbook.Roster();
     if (!roster) return tl::unexpected(roster.error());
     for (const std::string& text : request_.sources) {
@@ -103,16 +103,31 @@ class Session {
       auto opened = OpenSource(io_, live->name);
       if (!opened) return tl::unexpected(opened.error());
       live->source = std::move(*opened);
-      const auto marks = first ? request_.marks : std::vector<Mark>();
-      if (auto ok = live->recording->Begin(marks); !ok) return ok;
       first = false;
     }
+    if (request_.on_ready) request_.on_ready();
     return {};
+  }
+
+  // A source that never comes up leaves nothing in the logbook.
+  Expected<void> Begin(Live& live) {
+    if (!request_.roster.empty() && !roster_put_) {
+      if (auto ok = book_.logbook.PutRoster(request_.roster); !ok) return ok;
+      roster_put_ = true;
+      if (auto all = book_.logbook.Roster()) {
+        publisher_->SetRoster(std::move(*all));
+      }
+    }
+    const bool first = &live == sources_.front().get();
+    return live.recording->Begin(first ? request_.marks : std::vector<Mark>());
   }
 
   void Start(Live& live) {
     SourceEvents events;
-    events.on_up = [this](const std::string& text) { Say(text); };
+    events.on_up = [this, &live](const std::string& text) {
+      Check(Begin(live));
+      Say("Recording: " + text);
+    };
     events.on_bytes = [this, &live](std::span<const char> bytes, double host) {
       last_bytes_ = std::chrono::steady_clock::now();
       Check(live.recording->Take(bytes, host));
@@ -126,11 +141,10 @@ class Session {
   void Ended(Live& live, std::optional<Error> error) {
     // A file's last line is whole; a broken connection may have torn it.
     Check(live.recording->End(!error.has_value()));
-    if (error) {
-      Say(error->Text());
-      if (!answer_.lost) answer_.lost = error;
-    }
     StopWhenAllEnded();
+    if (!error) return;
+    if (answer_.lost || !done_) Say(error->Text());
+    if (!answer_.lost) answer_.lost = std::move(error);
   }
 
   void StopWhenAllEnded() {
@@ -242,6 +256,7 @@ class Session {
       std::chrono::steady_clock::now();
   std::string up_;
   bool up_by_hand_ = false;
+  bool roster_put_ = false;
   bool done_ = false;
   std::optional<Error> failure_;
   RecordAnswer answer_;
@@ -255,8 +270,11 @@ Expected<RecordAnswer> Record(const RecordRequest& request, LiveHub& hub) {
                     "name a source, as in --from serial:/dev/ttyUSB0");
   }
   for (const std::string& text : request.sources) {
-    if (auto name = ParseSourceName(text); !name) {
-      return tl::unexpected(name.error());
+    const auto name = ParseSourceName(text);
+    if (!name) return tl::unexpected(name.error());
+    if (name->kind == SourceName::Kind::kFile &&
+        ::access(name->path.c_str(), F_OK) != 0) {
+      return BadInput(name->path, "no such file");
     }
   }
   auto book = OpenBook(request.book_path, Access::kRecord);

@@ -22,6 +22,8 @@ struct RecordRequest {
   std::vector<std::string> sources;  // as the user named them, one a sleeve
   std::vector<RosterEntry> roster;   // added to the logbook's
   std::vector<Mark> marks;           // known beforehand; the first source's
+  // Called once, when nothing but the sources themselves can still fail.
+  std::function<void()> on_ready;
   // Told one line at a time: what came up, what ended, what is wrong.
   std::function<void(const std::string&)> say;
   std::function<void(const Bite&)> on_bite;
@@ -30,7 +32,7 @@ struct RecordRequest {
 };
 
 struct RecordAnswer {
-  std::vector<std::int64_t> captures;
+  std::vector<std::int64_t> captures;  // of the sources that came up
   std::uint64_t samples = 0;
   std::size_t bites = 0;
   // A source that was lost, the first of them; what came before it is kept.

@@ -41,14 +41,15 @@ Expected<void> Recording::Failed() const {
 }
 
 Expected<void> Recording::Begin(const std::vector<Mark>& marks) {
+  if (begun()) return {};
   CaptureInfo info;
   info.source = source_;
   info.created_unix_s = NowUnixS();
   const auto id = book_.logbook.BeginCapture(info);
   if (!id) return tl::unexpected(id.error());
   capture_ = *id;
-  marks_ = marks;
-  for (const Mark& mark : marks) {
+  marks_.insert(marks_.begin(), marks.begin(), marks.end());
+  for (const Mark& mark : marks_) {
     if (auto ok = book_.logbook.AddMark(capture_, mark); !ok) return ok;
     if (mark.dog == kZeroMark) pipeline_->SeekZeroAt(mark.t_s);
   }
@@ -62,7 +63,7 @@ Expected<void> Recording::Take(std::span<const char> bytes,
 }
 
 Expected<void> Recording::Tick() {
-  if (ended_) return {};
+  if (ended_ || !begun()) return {};
   if (auto ok = intake_->Flush(); !ok) return ok;
   return book_.logbook.Commit();
 }
@@ -70,6 +71,7 @@ Expected<void> Recording::Tick() {
 Expected<void> Recording::End(bool whole) {
   if (ended_) return {};
   ended_ = true;
+  if (!begun()) return {};
   const auto finished = intake_->Finish(whole ? TextIntake::LastLine::kCounts
                                               : TextIntake::LastLine::kTorn);
   pipeline_->Finish();
@@ -95,7 +97,12 @@ Expected<void> Recording::End(bool whole) {
 }
 
 Expected<void> Recording::MarkNow(const std::string& what) {
+  if (ended_) return {};
   const Mark mark{pipeline_->timeline().last_s, what};
+  if (!begun()) {
+    marks_.push_back(mark);
+    return {};
+  }
   if (auto ok = book_.logbook.AddMark(capture_, mark); !ok) return ok;
   marks_.push_back(mark);
   if (what == kZeroMark) pipeline_->SeekZeroAt(mark.t_s);

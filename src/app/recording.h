@@ -25,7 +25,8 @@ class Recording {
   Recording(Book& book, std::string source, LivePublisher* publisher,
             OnBite on_bite);
 
-  // Begins the capture in the logbook, with the marks known beforehand.
+  // Begins the capture in the logbook, with the marks known beforehand; what
+  // the operator marked until then holds from its start.
   Expected<void> Begin(const std::vector<Mark>& marks);
   Expected<void> Take(std::span<const char> bytes, double host_time_s);
   // Hands on what waits in the intake and makes it durable; call 20 times a
@@ -36,8 +37,8 @@ class Recording {
 
   // Operator's marks, at the latest sample's time.
   Expected<void> MarkNow(const std::string& what);
-  void ZeroNow();
 
+  bool begun() const { return capture_ != 0; }
   bool ended() const { return ended_; }
   std::int64_t capture() const { return capture_; }
   std::uint64_t samples() const { return pipeline_->timeline().samples; }

@@ -64,6 +64,10 @@ void AddCalibrate(CLI::App& app, Call& call);
 void AddImport(CLI::App& app, Call& call);
 void AddStatus(CLI::App& app, Call& call);
 void AddBites(CLI::App& app, Call& call);
+void AddLive(CLI::App& app, Call& call);
+void AddReport(CLI::App& app, Call& call);
+void AddSim(CLI::App& app, Call& call);
+void AddDemo(CLI::App& app, Call& call);
 
 }  // namespace masseter::cli
 

@@ -70,5 +70,9 @@ int main(int argc, char** argv) {
   masseter::cli::AddImport(app, call);
   masseter::cli::AddStatus(app, call);
   masseter::cli::AddBites(app, call);
+  masseter::cli::AddLive(app, call);
+  masseter::cli::AddReport(app, call);
+  masseter::cli::AddSim(app, call);
+  masseter::cli::AddDemo(app, call);
   return ParseAndRun(app, call, argc, argv);
 }

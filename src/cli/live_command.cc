@@ -1,0 +1,118 @@
+#include <fmt/format.h>
+
+#include <cstdio>
+
+#include "app/companions.h"
+#include "app/record.h"
+#include "cli/bite_line.h"
+#include "cli/command.h"
+#include "cli/page_address.h"
+#include "cli/stop_signal.h"
+#include "report/figure_text.h"
+#include "report/text_table.h"
+
+namespace masseter::cli {
+namespace {
+
+struct Options {
+  std::string book;
+  std::vector<std::string> from;
+  std::optional<std::string> listen;
+  bool no_page = false;
+  std::optional<std::string> roster;
+  std::optional<std::string> marks;
+  std::optional<std::string> dog;
+};
+
+// Lines as they come: to standard error when standard output is for JSON.
+void Say(const std::string& line, bool json) {
+  std::FILE* to = json ? stderr : stdout;
+  std::fputs((line + "\n").c_str(), to);
+  std::fflush(to);
+}
+
+Expected<void> Close(const RecordAnswer& answer,
+                     const std::optional<ServedPage>& page, const Options& o,
+                     bool json) {
+  Expected<void> printed;
+  if (json) {
+    nlohmann::ordered_json lost = nullptr;
+    if (answer.lost) lost = answer.lost->Text();
+    nlohmann::ordered_json url = nullptr;
+    if (page) url = page->server->url();
+    printed = PrintJson({{"captures", answer.captures},
+                         {"samples", answer.samples},
+                         {"bites", answer.bites},
+                         {"lost", lost},
+                         {"page", url}});
+  } else if (!answer.captures.empty()) {
+    printed = Print(
+        fmt::format("Kept {} samples, {}.\nNext: masseter bites {}\n",
+                    answer.samples, CountText(answer.bites, "bite"), o.book));
+  }
+  if (!answer.lost) return printed;
+  Error lost = *answer.lost;
+  // Once something was recorded, no input of the call is to blame.
+  if (!answer.captures.empty()) lost.kind = ErrorKind::kMachine;
+  return tl::unexpected(std::move(lost));
+}
+
+Expected<void> Run(const Options& o, bool json) {
+  if (o.no_page && o.listen) {
+    return BadInput("--listen", "says where the page is; --no-page says none");
+  }
+  auto companions = ReadCompanions(o.roster, o.marks, o.dog);
+  if (!companions) return tl::unexpected(companions.error());
+  const bool utf8 = TerminalIsUtf8();
+  LiveHub hub;
+  std::optional<ServedPage> page;
+  if (!o.no_page) {
+    auto served = ServePage(o.listen, hub);
+    if (!served) return tl::unexpected(served.error());
+    page = std::move(*served);
+  }
+  RecordRequest request;
+  request.book_path = o.book;
+  request.sources = o.from;
+  request.roster = std::move(companions->roster);
+  request.marks = std::move(companions->marks);
+  request.stop = &WatchStopSignals();
+  request.on_ready = [&] {
+    if (page) Say(page->words, json);
+  };
+  request.say = [&](const std::string& text) {
+    Say(TerminalText(text, utf8), json);
+  };
+  request.on_bite = [&](const Bite& bite) { Say(BiteLine(bite, utf8), json); };
+  const auto answer = Record(request, hub);
+  if (!answer) return tl::unexpected(answer.error());
+  return Close(*answer, page, o, json);
+}
+
+}  // namespace
+
+void AddLive(CLI::App& app, Call& call) {
+  auto o = std::make_shared<Options>();
+  CLI::App* command = app.add_subcommand(
+      "live", "Record from a sleeve, measure as it goes, serve the live page");
+  command->add_option("BOOK", o->book, "The logbook")->required();
+  command
+      ->add_option("--from", o->from,
+                   "serial:/dev/ttyUSB0@921600, tcp:HOST:PORT, udp:PORT, "
+                   "file:PATH or - (standard input); again for each sleeve")
+      ->required()
+      ->expected(1)
+      ->take_all();
+  command->add_option("--listen", o->listen,
+                      "Where the page is served (127.0.0.1:8600)");
+  command->add_flag("--no-page", o->no_page, "Serve no page");
+  command->add_option("--roster", o->roster, "dog,breed,mass_kg (CSV)");
+  command->add_option("--marks", o->marks,
+                      "t_s,dog (CSV): from this moment this dog is up");
+  command->add_option("--dog", o->dog, "The dog that is up from the start");
+  Bind<Options>(*command, call, o,
+                "masseter live day.book --from serial:/dev/ttyUSB0@921600",
+                Run);
+}
+
+}  // namespace masseter::cli
