@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "core/bite/bite.h"
+#include "core/bite/despike.h"
 #include "core/bite/event_tracker.h"
 #include "core/bite/force_model.h"
 #include "core/bite/force_series.h"
@@ -34,6 +35,8 @@ struct EventContext {
   double sample_noise_n = 0.0;
   double frame_noise_n = 0.0;
   double period_s = 0.0;
+  // Single samples that were replaced; null for none. Not owned.
+  const std::deque<Spike>* spikes = nullptr;
 };
 
 // Bites shorter or weaker than these are touches: no bite.

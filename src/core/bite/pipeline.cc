@@ -27,6 +27,7 @@ Pipeline::Pipeline(const Rig& rig, const Calibration* calibration,
       model_(MakeForceModel(rig, calibration)),
       events_(std::move(events)),
       timeline_(rig),
+      despiker_(rig, model_),
       zero_(model_),
       frame_rows_(FrameRows(rig.sample_rate_hz)) {}
 
@@ -37,11 +38,12 @@ Thresholds Pipeline::Limits() const {
 
 void Pipeline::Push(const RawBlock& block) {
   timeline_.Push(block, window_.block());
-  TakeFrames();
+  TakeFrames(despiker_.Clean(window_));
 }
 
-void Pipeline::TakeFrames() {
-  while (next_row_ + frame_rows_ <= window_.end_row()) {
+// Frames of rows below `end`.
+void Pipeline::TakeFrames(std::uint64_t end) {
+  while (next_row_ + frame_rows_ <= end) {
     const Frame frame = MakeFrame(window_, next_row_, frame_rows_);
     next_row_ += frame_rows_;
     TakeFrame(frame);
@@ -137,6 +139,7 @@ void Pipeline::Ended(const Frame* frame) {
   context.sample_noise_n = zero_.sample_noise_n();
   context.frame_noise_n = zero_.frame_noise_n();
   context.period_s = timeline_.report().period_s;
+  context.spikes = &despiker_.spikes();
   if (context.event.cut) {
     context.event.end_row = window_.end_row();
     context.event.end_s = timeline_.report().last_s;
@@ -166,6 +169,7 @@ void Pipeline::MeasurePending() {
 }
 
 void Pipeline::Finish() {
+  TakeFrames(window_.end_row());
   if (!zero_.found() && zero_.Settle()) {
     while (!waiting_.empty()) {
       const Frame next = waiting_.front();
@@ -264,6 +268,7 @@ void Pipeline::ReleaseRows(const Frame& frame) {
     }
   }
   if (!waiting_.empty()) low = std::min(low, waiting_.front().first_row);
+  despiker_.Forget(low);
   window_.Release(low);
 }
 

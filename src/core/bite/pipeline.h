@@ -11,6 +11,7 @@
 #include <functional>
 #include <optional>
 
+#include "core/bite/despike.h"
 #include "core/bite/event_tracker.h"
 #include "core/bite/force_model.h"
 #include "core/bite/measure.h"
@@ -70,7 +71,7 @@ class Pipeline {
   double sample_noise_n() const { return zero_.sample_noise_n(); }
 
  private:
-  void TakeFrames();
+  void TakeFrames(std::uint64_t end);
   void TakeFrame(const Frame& frame);
   void Handle(const Frame& frame);
   void Idle(const Frame& frame, double force_n);
@@ -88,6 +89,7 @@ class Pipeline {
   PipelineEvents events_;
   Timeline timeline_;
   SampleWindow window_;
+  Despiker despiker_;
   ZeroTracker zero_;
   EventTracker tracker_;
   std::uint64_t frame_rows_;

@@ -22,6 +22,10 @@ class SampleWindow {
   double Signal(std::size_t channel, std::uint64_t row) const {
     return block_.channel[channel][Index(row)];
   }
+  // Only for a sample that cannot be true (core/bite/despike.h).
+  void SetSignal(std::size_t channel, std::uint64_t row, double value) {
+    block_.channel[channel][Index(row)] = value;
+  }
   bool has_supply() const { return block_.supply_mv.size() == block_.size(); }
   double Supply(std::uint64_t row) const {
     return block_.supply_mv[Index(row)];

@@ -35,6 +35,7 @@ class Collector {
   std::vector<Reason> Collect() {
     reasons_ = MissingSamples(context_.event, bite_, model_.range_n);
     Supply();
+    Glitches();
     Rails();
     Overload();
     Zero();
@@ -67,6 +68,24 @@ class Collector {
             std::to_string(std::lround(*rig_.supply_minimum_mv)) +
             " mV; change the battery",
         std::nullopt);
+  }
+
+  void Glitches() {
+    if (context_.spikes == nullptr) return;
+    int count = 0;
+    double doubt = 0.0;
+    for (const Spike& spike : *context_.spikes) {
+      if (spike.row < bite().first_row || spike.row > bite().last_row) continue;
+      ++count;
+      doubt = std::max(doubt, spike.doubt_n);
+    }
+    if (count == 0) return;
+    Add(ReasonCode::kGlitch,
+        std::to_string(count) +
+            (count == 1 ? " impossible value was" : " impossible values were") +
+            " replaced by the mean of the samples around; keep interrupts "
+            "away from reading the converter",
+        doubt);
   }
 
   void Rails() {

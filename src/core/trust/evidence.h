@@ -10,8 +10,8 @@
 
 namespace masseter {
 
-// Looks for: gap, restart, sag, rail, overload, zero, slow, edge, place,
-// uncalibrated. `bite.bite.peak_u95_n` is filled already.
+// Looks for: gap, restart, sag, glitch, rail, overload, zero, slow, edge,
+// place, uncalibrated. `bite.bite.peak_u95_n` is filled already.
 std::vector<Reason> CollectEvidence(const Rig& rig, const ForceModel& model,
                                     const SampleWindow& window,
                                     const EventContext& context,
