@@ -105,7 +105,10 @@ void FillBudget(const Rig& rig, const ForceModel& model,
     const double relative = std::hypot(calibration.relative_standard_u,
                                        BeyondRange(calibration, q));
     const std::vector<BudgetLine> squeeze = {
-        {"calibration", q * relative, kInfinity, "normal"}, friction, zero};
+        {"calibration", q * relative, kInfinity, "normal"},
+        friction,
+        {"creep", q * creep, kInfinity, "rectangular"},
+        zero};
     bite.squeeze_u95_n = Expanded(squeeze);
   }
 }
