@@ -2,14 +2,13 @@
 
 #include <cmath>
 
+#include "app/json_values.h"
+
 namespace masseter {
 namespace {
 
 using nlohmann::ordered_json;
 
-ordered_json OrNull(const std::optional<double>& v) {
-  return v && std::isfinite(*v) ? ordered_json(*v) : ordered_json(nullptr);
-}
 std::optional<double> Optional(const ordered_json& j, const char* key) {
   const auto it = j.find(key);
   if (it == j.end() || it->is_null()) return std::nullopt;

@@ -2,14 +2,12 @@
 
 #include <cmath>
 
+#include "app/json_values.h"
+
 namespace masseter {
 namespace {
 
 using nlohmann::ordered_json;
-
-ordered_json OrNull(const std::optional<double>& v) {
-  return v && std::isfinite(*v) ? ordered_json(*v) : ordered_json(nullptr);
-}
 
 std::optional<double> Optional(const ordered_json& j) {
   if (j.is_null()) return std::nullopt;

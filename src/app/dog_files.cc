@@ -1,51 +1,13 @@
 #include "app/dog_files.h"
 
 #include <algorithm>
-#include <charconv>
-#include <cmath>
 #include <functional>
 #include <optional>
 
+#include "core/base/text_fields.h"
+
 namespace masseter {
 namespace {
-
-std::string_view Trim(std::string_view s) {
-  const auto blank = [](char c) { return c == ' ' || c == '\t' || c == '\r'; };
-  while (!s.empty() && blank(s.front())) s.remove_prefix(1);
-  while (!s.empty() && blank(s.back())) s.remove_suffix(1);
-  return s;
-}
-
-// Fields of one line; a field in double quotes may hold the separator, and ""
-// inside it is one quote (RFC 4180).
-std::vector<std::string> Fields(std::string_view line, char separator) {
-  std::vector<std::string> out(1);
-  bool quoted = false;
-  for (std::size_t i = 0; i < line.size(); ++i) {
-    const char c = line[i];
-    if (quoted && c == '"' && i + 1 < line.size() && line[i + 1] == '"') {
-      out.back() += '"';
-      ++i;
-    } else if (c == '"') {
-      quoted = !quoted;
-    } else if (c == separator && !quoted) {
-      out.emplace_back();
-    } else {
-      out.back() += c;
-    }
-  }
-  for (std::string& field : out) field = std::string(Trim(field));
-  return out;
-}
-
-std::optional<double> Number(const std::string& s) {
-  double v = 0.0;
-  const auto [end, error] = std::from_chars(s.data(), s.data() + s.size(), v);
-  if (error != std::errc() || end != s.data() + s.size() || !std::isfinite(v)) {
-    return std::nullopt;
-  }
-  return v;
-}
 
 using Row = std::function<Expected<void>(const std::vector<std::string>&,
                                          const std::string& place)>;
@@ -64,10 +26,8 @@ Expected<void> EachRow(std::string_view text, const std::string& file,
     if (line.empty() || line.front() == '#') continue;
     const std::string place = file + ":" + std::to_string(number);
     if (!header) {
-      for (const char c : {';', '\t'}) {
-        if (line.find(c) != std::string_view::npos) separator = c;
-      }
-      std::vector<std::string> fields = Fields(line, separator);
+      separator = SeparatorOf(line);
+      std::vector<std::string> fields = SplitFields(line, separator);
       fields.resize(std::max(fields.size(), needed));
       for (std::size_t i = 0; i < fields.size(); ++i) {
         if (i >= names.size() || fields[i] != names[i]) {
@@ -79,7 +39,7 @@ Expected<void> EachRow(std::string_view text, const std::string& file,
       header = true;
       continue;
     }
-    const std::vector<std::string> fields = Fields(line, separator);
+    const std::vector<std::string> fields = SplitFields(line, separator);
     if (fields.size() < needed || fields.size() > names.size()) {
       return BadInput(place, std::to_string(fields.size()) + " fields where " +
                                  std::to_string(names.size()) +
@@ -109,7 +69,7 @@ Expected<std::vector<RosterEntry>> ParseRoster(std::string_view text,
     }
     RosterEntry entry{f[0], f.size() > 1 ? f[1] : "", std::nullopt};
     if (f.size() > 2 && !f[2].empty()) {
-      entry.mass_kg = Number(f[2]);
+      entry.mass_kg = ParseNumber(f[2]);
       if (!entry.mass_kg) {
         return BadInput(place, "mass_kg is not a number: \"" + f[2] + "\"");
       }
@@ -134,7 +94,7 @@ Expected<std::vector<Mark>> ParseMarks(std::string_view text,
   std::vector<Mark> out;
   const Row row = [&](const std::vector<std::string>& f,
                       const std::string& place) -> Expected<void> {
-    const auto t = Number(f[0]);
+    const auto t = ParseNumber(f[0]);
     if (!t) return BadInput(place, "t_s is not a number: \"" + f[0] + "\"");
     if (f[1].empty()) return BadInput(place, "the mark names no dog");
     out.push_back({*t, f[1]});

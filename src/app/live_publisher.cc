@@ -6,6 +6,7 @@
 
 #include "app/bite_json.h"
 #include "app/file_io.h"
+#include "app/json_values.h"
 #include "app/version.h"
 #include "report/text_table.h"
 #include "report/trace_columns.h"
@@ -20,10 +21,6 @@ constexpr double kTraceSpanS = 20.0;
 constexpr double kLateS = 0.5;
 constexpr double kLostS = 3.0;
 constexpr std::size_t kSparkWidth = 60;
-
-ordered_json OrNull(const std::optional<double>& v) {
-  return v && std::isfinite(*v) ? ordered_json(*v) : ordered_json(nullptr);
-}
 
 std::string Dump(const ordered_json& j) {
   return j.dump(-1, ' ', false, ordered_json::error_handler_t::replace);

@@ -36,8 +36,8 @@ const std::map<std::string, Arrow>& Arrows() {
        {{"pages", "app", "core"},
         {"boost/beast", "boost/asio", "boost/system/", "nlohmann/"}}},
       {"cli",
-       {{"cli", "app", "pages", "core"},
-        {"CLI/", "fmt/", "sys/", "unistd.h", "signal.h"}}},
+       {{"cli", "app", "pages", "report", "core"},
+        {"CLI/", "fmt/", "nlohmann/", "sys/", "unistd.h", "signal.h"}}},
   };
   return kArrows;
 }

@@ -14,8 +14,6 @@ constexpr std::size_t kMostSeekFrames = 3000;  // 60 s
 // Steady, while seeking: frames within this share of the full range.
 constexpr double kSteadyShare = 0.002;
 
-double Median(std::vector<double>& values) { return MedianInPlace(values); }
-
 }  // namespace
 
 ZeroTracker::ZeroTracker(const ForceModel& model)
@@ -141,7 +139,7 @@ std::optional<ZeroEstimate> ZeroTracker::Between(double from_s, double to_s,
     for (std::size_t i = 0; i < frames.size(); ++i) {
       values[i] = frames[i]->mean[c];
     }
-    out.value[c] = Median(values);
+    out.value[c] = MedianInPlace(values);
   }
   out.at_s = frames[frames.size() / 2]->start_s;
   out.frames = static_cast<int>(frames.size());

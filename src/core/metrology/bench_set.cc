@@ -8,6 +8,7 @@
 
 #include "core/metrology/gravity.h"
 #include "core/metrology/reference_force.h"
+#include "core/signal/robust.h"
 
 namespace masseter {
 namespace {
@@ -49,13 +50,6 @@ int PositionIndex(std::vector<Place>& positions, Place place) {
   if (it != positions.end()) return static_cast<int>(it - positions.begin());
   positions.push_back(rounded);
   return static_cast<int>(positions.size()) - 1;
-}
-
-double Median(std::vector<double> values) {
-  const auto middle =
-      values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
 }
 
 // Signals per newton of a load, a channel.

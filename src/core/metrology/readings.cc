@@ -1,41 +1,11 @@
 #include "core/metrology/readings.h"
 
-#include <charconv>
-#include <cmath>
 #include <map>
+
+#include "core/base/text_fields.h"
 
 namespace masseter {
 namespace {
-
-std::string_view Trim(std::string_view s) {
-  const auto blank = [](char c) { return c == ' ' || c == '\t' || c == '\r'; };
-  while (!s.empty() && blank(s.front())) s.remove_prefix(1);
-  while (!s.empty() && blank(s.back())) s.remove_suffix(1);
-  if (s.size() >= 2 && s.front() == '"' && s.back() == '"') {
-    s = s.substr(1, s.size() - 2);
-  }
-  return s;
-}
-
-std::vector<std::string_view> Split(std::string_view line, char separator) {
-  std::vector<std::string_view> fields;
-  while (true) {
-    const std::size_t at = line.find(separator);
-    fields.push_back(Trim(line.substr(0, at)));
-    if (at == std::string_view::npos) return fields;
-    line.remove_prefix(at + 1);
-  }
-}
-
-std::optional<double> Number(std::string_view s) {
-  if (!s.empty() && s.front() == '+') s.remove_prefix(1);
-  double value = 0.0;
-  const auto [end, error] =
-      std::from_chars(s.data(), s.data() + s.size(), value);
-  if (error != std::errc() || end != s.data() + s.size()) return std::nullopt;
-  if (!std::isfinite(value)) return std::nullopt;
-  return value;
-}
 
 // Columns of the file by name, and where the channels stand.
 struct Header {
@@ -58,21 +28,14 @@ std::string Quoted(std::string_view s) {
   return out + '"';
 }
 
-char GuessSeparator(std::string_view line) {
-  for (const char c : {',', ';', '\t'}) {
-    if (line.find(c) != std::string_view::npos) return c;
-  }
-  return ',';
-}
-
 Expected<Header> ReadHeader(std::string_view line, const std::string& place,
                             const Rig& rig) {
   Header header;
-  header.separator = GuessSeparator(line);
-  const auto names = Split(line, header.separator);
+  header.separator = SeparatorOf(line);
+  const auto names = SplitFields(line, header.separator);
   header.width = names.size();
   for (std::size_t i = 0; i < names.size(); ++i) {
-    if (!header.at.emplace(std::string(names[i]), i).second) {
+    if (!header.at.emplace(names[i], i).second) {
       return BadInput(place, "the column " + Quoted(names[i]) +
                                  " stands twice in the header");
     }
@@ -102,7 +65,7 @@ Expected<Header> ReadHeader(std::string_view line, const std::string& place,
 
 class RowReader {
  public:
-  RowReader(const Header& header, const std::vector<std::string_view>& fields,
+  RowReader(const Header& header, const std::vector<std::string>& fields,
             std::string place)
       : header_(header), fields_(fields), place_(std::move(place)) {}
 
@@ -110,7 +73,7 @@ class RowReader {
     return At(header_.at.at(name), name);
   }
   Expected<double> At(std::size_t i, const std::string& name) const {
-    const auto value = Number(fields_[i]);
+    const auto value = ParseNumber(fields_[i]);
     if (!value) {
       return BadInput(place_, name + " is not a number: " + Quoted(fields_[i]));
     }
@@ -126,7 +89,7 @@ class RowReader {
 
  private:
   const Header& header_;
-  const std::vector<std::string_view>& fields_;
+  const std::vector<std::string>& fields_;
   std::string place_;
 };
 
@@ -208,7 +171,7 @@ Expected<ReadingsTable> ParseReadings(std::string_view text,
       header = std::move(*read);
       continue;
     }
-    const auto fields = Split(line, header->separator);
+    const auto fields = SplitFields(line, header->separator);
     if (fields.size() != header->width) {
       return BadInput(place, std::to_string(fields.size()) +
                                  " fields where the header has " +

@@ -40,8 +40,7 @@ struct Pool {
 
 class Judge {
  public:
-  Judge(const PreparedBench& prepared, const std::vector<double>& answer)
-      : prepared_(prepared) {
+  Judge(const PreparedBench& prepared, const std::vector<double>& answer) {
     double largest = 0.0;
     for (const BenchLoad& load : prepared.bench.loads) {
       largest = std::max(largest, load.force_n);
@@ -117,7 +116,6 @@ class Judge {
     return sum / static_cast<double>(values.size());
   }
 
-  const PreparedBench& prepared_;
   std::map<Key, std::vector<double>> cell_;
   std::map<long, std::vector<double>> level_;
   std::map<int, std::vector<double>> place_;

@@ -1,0 +1,19 @@
+// Numbers that may be missing, in JSON.
+#ifndef MASSETER_APP_JSON_VALUES_H_
+#define MASSETER_APP_JSON_VALUES_H_
+
+#include <cmath>
+#include <nlohmann/json.hpp>
+#include <optional>
+
+namespace masseter {
+
+// null for a value that is missing or not finite: JSON has no word for either.
+inline nlohmann::ordered_json OrNull(const std::optional<double>& value) {
+  return value && std::isfinite(*value) ? nlohmann::ordered_json(*value)
+                                        : nlohmann::ordered_json(nullptr);
+}
+
+}  // namespace masseter
+
+#endif  // MASSETER_APP_JSON_VALUES_H_
