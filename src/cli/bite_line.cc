@@ -28,9 +28,10 @@ std::string Padded(const std::string& text, std::size_t width, bool utf8) {
 std::string Why(const Bite& bite) {
   std::string out(VerdictWord(bite.verdict));
   if (bite.at_least) out += ", at least";
-  for (std::size_t i = 0; i < bite.reasons.size(); ++i) {
-    out += (i == 0 ? ": " : "; ") + bite.reasons[i].text;
-  }
+  if (bite.reasons.empty()) return out;
+  out += ": " + bite.reasons.front().text;
+  const std::size_t more = bite.reasons.size() - 1;
+  if (more > 0) out += fmt::format(" (and {} more)", more);
   return out;
 }
 
