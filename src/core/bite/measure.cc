@@ -25,6 +25,21 @@ std::uint64_t RowAfter(const SampleWindow& w, std::uint64_t row, double t) {
   return row;
 }
 
+// Mean step between neighbouring samples of the event, breaks left out: it
+// depends on the event's own samples alone, not on what has arrived since.
+double PeriodOf(const SampleWindow& w, const EventContext& c) {
+  constexpr double kEnoughSteps = 8.0;
+  double sum = 0.0;
+  double steps = 0.0;
+  for (auto r = std::max(c.event.first_row, w.first_row() + 1);
+       r < std::min(c.event.end_row, w.end_row()); ++r) {
+    if (w.Before(r) != Break::kNone) continue;
+    sum += w.Time(r) - w.Time(r - 1);
+    steps += 1.0;
+  }
+  return steps >= kEnoughSteps && sum > 0.0 ? sum / steps : c.period_s;
+}
+
 ForceSeries SeriesAround(const ForceModel& model, const SampleWindow& w,
                          const EventContext& c) {
   const std::uint64_t first =
@@ -122,13 +137,14 @@ void WithholdForces(Bite& bite) {
 
 std::optional<MeasuredBite> MeasureBite(const Rig& rig, const ForceModel& model,
                                         const SampleWindow& window,
-                                        const EventContext& context) {
+                                        const EventContext& given) {
+  EventContext context = given;
+  context.period_s = PeriodOf(window, given);
   MeasuredBite out;
   out.series = SeriesAround(model, window, context);
   if (!context.zeros.moved && ZeroMoved(model, window, context, out.series)) {
-    EventContext moved = context;
-    moved.zeros.moved = true;
-    return MeasureBite(rig, model, window, moved);
+    context.zeros.moved = true;
+    return MeasureBite(rig, model, window, context);
   }
   const ForceSeries& s = out.series;
   const Span rough{

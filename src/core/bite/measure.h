@@ -34,7 +34,7 @@ struct EventContext {
   Thresholds limits;
   double sample_noise_n = 0.0;
   double frame_noise_n = 0.0;
-  double period_s = 0.0;
+  double period_s = 0.0;  // nominal; the event's own steps count if it has some
   // Single samples that were replaced; null for none. Not owned.
   const std::deque<Spike>* spikes = nullptr;
 };

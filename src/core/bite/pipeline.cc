@@ -138,7 +138,7 @@ void Pipeline::Ended(const Frame* frame) {
   context.limits = Limits();
   context.sample_noise_n = zero_.sample_noise_n();
   context.frame_noise_n = zero_.frame_noise_n();
-  context.period_s = timeline_.report().period_s;
+  context.period_s = 1.0 / rig_.sample_rate_hz;
   context.spikes = &despiker_.spikes();
   if (context.event.cut) {
     context.event.end_row = window_.end_row();

@@ -18,6 +18,8 @@ namespace {
 // much of an off-centre load a padded shell carries (common practice).
 constexpr double kUnknownPlace = 0.05;
 
+constexpr std::size_t kFewestLoads = 3;
+
 double SquareOf(const std::optional<double>& term) {
   return term ? *term * *term : 0.0;
 }
@@ -136,6 +138,12 @@ Expected<Calibration> Calibrate(const Rig& rig, const ReadingsTable& readings,
   auto prepared = PrepareBench(rig, readings, options, file);
   if (!prepared) return tl::unexpected(prepared.error());
   const BenchSet& bench = prepared->bench;
+  if (bench.loads.size() < kFewestLoads) {
+    return BadInput(file, "only " + std::to_string(bench.loads.size()) +
+                              " loads above zero; a calibration needs 3 at the "
+                              "least, and to be worth it five places with five "
+                              "loads each");
+  }
 
   Calibration out;
   out.rows = static_cast<int>(readings.rows.size());

@@ -84,8 +84,8 @@ struct Calibration {
 };
 
 // Zeroes each series, fits the estimator, judges it. Errors name the line: a
-// series without zero reading, loads all alike where a curve is asked, no
-// load at all. `file` names the readings in messages.
+// series without zero reading, loads all alike where a curve is asked, fewer
+// than three loads above zero. `file` names the readings in messages.
 Expected<Calibration> Calibrate(const Rig& rig, const ReadingsTable& readings,
                                 const CalibrateOptions& options,
                                 const std::string& file);
