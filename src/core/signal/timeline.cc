@@ -55,14 +55,17 @@ Timeline::Timeline(const Rig& rig)
 }
 
 // A tracker whose step shrinks to 1/1000 of the period per sample settles on
-// the median of the steps, and single odd steps move it by that at most.
+// the middle of the steps, and single odd steps move it by that at most. A
+// clock coarser than the period stands still between its ticks: then steps of
+// no and of one tick count alike.
 void Timeline::LearnPeriod(double dt_s) {
-  if (dt_s <= 0.0 || dt_s > 2.5 * period_s_) return;
+  const double tick = tick_s_ < 1.0 ? tick_s_ : 0.0;
+  if (dt_s < 0.0 || dt_s > std::max(2.5 * period_s_, 1.5 * tick)) return;
   const double n =
       static_cast<double>(std::min<std::uint64_t>(report_.samples, 1000));
   const double gain = 1.0 / (n + 2.0);
-  const double move =
-      std::clamp(dt_s - period_s_, -0.5 * period_s_, 0.5 * period_s_);
+  const double reach = std::max(0.5 * period_s_, tick);
+  const double move = std::clamp(dt_s - period_s_, -reach, reach);
   period_s_ += gain * move;
   report_.period_s = period_s_;
 }
@@ -71,11 +74,8 @@ Timeline::Step Timeline::FromCounter(double seq) const {
   Step step;
   double skip = seq - *last_.seq;
   if (skip <= 0.0) {
-    if (skip > -kLateRows && seq > kLateRows) {
-      step.keep = false;
-      return step;
-    }
-    if (skip == 0.0) {
+    const bool began_anew = seq <= 1.0 && skip < 0.0;
+    if (skip > -kLateRows && !began_anew) {
       step.keep = false;
       return step;
     }

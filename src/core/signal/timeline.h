@@ -43,7 +43,8 @@ struct TimelineReport {
 //    or 32-bit range, or a clock that falls by more than 0.25 s and is not
 //    within 5 s (600 s when the counter goes on) of the end of its 32-bit
 //    range, is a restart;
-//  * a smaller fall is a row that came late or twice, and is left out;
+//  * a smaller fall is a row that came late or twice, and is left out, unless
+//    the counter fell to 0 or 1, where counting begins;
 //  * a counter that skips n values is a gap of n - 1 samples; a clock that
 //    skips more than 2.5 periods (and 1.5 ticks) is a gap too, even when the
 //    counter goes on: then the device itself did not sample.
