@@ -11,6 +11,7 @@ namespace {
 
 constexpr double kGainRidgeShare = 0.01;
 constexpr double kSmallestRidge = 1e-8;
+constexpr double kFirstRidge = 1e-3;
 
 double LargestForce(const BenchSet& bench) {
   double largest = 0.0;
@@ -62,7 +63,10 @@ RidgeSolution SolveRidge(const Eigen::MatrixXd& terms,
   return out;
 }
 
-// Channel gains alone, shrunk a little to their common value.
+// Channel gains alone, shrunk a little to their common value. What the shell
+// takes is not in this model, so residuals are per cents, and a weaker ridge
+// lets them turn the noise of the direction that no load moves (the twist of a
+// rigid plate) into gains, which would shift the centre of force.
 Expected<std::vector<double>> FirstGains(const BenchSet& bench) {
   const auto n = static_cast<Eigen::Index>(bench.loads.size());
   const auto m = static_cast<Eigen::Index>(bench.loads.front().v.size());
@@ -93,7 +97,7 @@ Expected<std::vector<double>> FirstGains(const BenchSet& bench) {
   const Eigen::VectorXd prior = common * sign;
   const RidgeSolution fit =
       SolveRidge(signal * prior.asDiagonal(), force, weight,
-                 static_cast<std::size_t>(m), 1e-4);
+                 static_cast<std::size_t>(m), kFirstRidge);
   std::vector<double> gain(static_cast<std::size_t>(m));
   for (Eigen::Index c = 0; c < m; ++c) {
     const double g = prior(c) * fit.coeffs(c);
