@@ -123,7 +123,8 @@ bool ZeroMoved(const ForceModel& model, const SampleWindow& window,
          ZeroLimitN(context, s.raw_n[highest]);
 }
 
-// Without newtons the figures are withheld: times and rhythm stay.
+// Without newtons the figures are withheld and the bite is void: times and
+// rhythm stay.
 void WithholdForces(Bite& bite) {
   for (auto* figure :
        {&bite.peak_n, &bite.peak_u95_n, &bite.peak_lo_n, &bite.peak_hi_n,
@@ -131,6 +132,8 @@ void WithholdForces(Bite& bite) {
         &bite.impulse_ns, &bite.loading_rate_n_s}) {
     figure->reset();
   }
+  for (Reason& reason : bite.reasons) reason.effect_n.reset();
+  bite.verdict = Verdict::kVoid;
 }
 
 }  // namespace

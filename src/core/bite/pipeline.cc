@@ -145,10 +145,19 @@ void Pipeline::Ended(const Frame* frame) {
     context.event.end_s = timeline_.report().last_s;
   }
   if (context.event.zero_moved && frame != nullptr) {
-    zero_moved_ = true;
-    zero_.Restart(*frame);
+    RestartZeroFrom(context.event.end_row, *frame);
   }
   pending_ = std::move(context);
+}
+
+// The force stood still from row `first` to `last`: that is the zero now.
+void Pipeline::RestartZeroFrom(std::uint64_t first, const Frame& last) {
+  zero_moved_ = true;
+  zero_.Restart(MakeFrame(window_, first, frame_rows_));
+  for (std::uint64_t row = first + frame_rows_;
+       row + frame_rows_ <= last.first_row + last.rows; row += frame_rows_) {
+    zero_.AddQuiet(MakeFrame(window_, row, frame_rows_));
+  }
 }
 
 void Pipeline::MeasurePending() {

@@ -79,6 +79,7 @@ class Pipeline {
   bool ZeroAsked(const Frame& frame);
   void Began();
   void Ended(const Frame* frame);
+  void RestartZeroFrom(std::uint64_t first, const Frame& last);
   void MeasurePending();
   void ShowFrame(const Frame& frame, double force_n);
   void ReleaseRows(const Frame& frame);

@@ -33,7 +33,8 @@ class Collector {
         peak_(peak) {}
 
   std::vector<Reason> Collect() {
-    reasons_ = MissingSamples(context_.event, bite_, model_.range_n);
+    reasons_ = MissingSamples(context_.event, bite_, model_.range_n,
+                              model_.in_newtons);
     Supply();
     Glitches();
     Rails();

@@ -46,12 +46,17 @@ Reason GapReason(const MeasuredBite& b, std::size_t i, double slope,
   return out;
 }
 
-Reason RestartReason(const MeasuredBite& b, std::size_t i) {
+// "stood at 512 N", or "stood" when nobody knows newtons.
+std::string Stood(const char* word, double force, bool in_newtons) {
+  return in_newtons ? word + (" at " + InNewtons(force)) : std::string(word);
+}
+
+Reason RestartReason(const MeasuredBite& b, std::size_t i, bool in_newtons) {
   const ForceSeries& s = b.series;
   Reason out;
   out.code = ReasonCode::kRestart;
-  out.text = "the device started again while the force stood at " +
-             InNewtons(s.filtered_n[i - 1]) +
+  out.text = "the device started again while the force " +
+             Stood("stood", s.filtered_n[i - 1], in_newtons) +
              "; what the dog did meanwhile is not in the data";
   out.start_s = s.t_s[i - 1];
   out.end_s = s.t_s[i];
@@ -61,7 +66,8 @@ Reason RestartReason(const MeasuredBite& b, std::size_t i) {
 }  // namespace
 
 std::vector<Reason> MissingSamples(const LoadEvent& event,
-                                   const MeasuredBite& bite, double range_n) {
+                                   const MeasuredBite& bite, double range_n,
+                                   bool in_newtons) {
   std::vector<Reason> out;
   const ForceSeries& s = bite.series;
   const double slope = SteepestSlope(s, bite.span);
@@ -71,14 +77,14 @@ std::vector<Reason> MissingSamples(const LoadEvent& event,
     if (s.before[i] == Break::kGap) {
       out.push_back(GapReason(bite, i, slope, range_n));
     } else if (s.before[i] == Break::kRestart) {
-      out.push_back(RestartReason(bite, i));
+      out.push_back(RestartReason(bite, i, in_newtons));
     }
   }
   if (event.cut) {
     Reason cut;
     cut.code = ReasonCode::kGap;
-    cut.text = "the recording ends while the force stands at " +
-               InNewtons(s.filtered_n[bite.span.end - 1]);
+    cut.text = "the recording ends while the force " +
+               Stood("stands", s.filtered_n[bite.span.end - 1], in_newtons);
     cut.start_s = cut.end_s = bite.bite.end_s;
     out.push_back(cut);
   }

@@ -14,8 +14,10 @@ namespace masseter {
 // percentile): its effect is what that exceeds the peak by, and never more
 // than up to `range_n`. A restart hides an unknown pause and has no effect in
 // newtons.
+// Forces are named in the texts only when they are `in_newtons`.
 std::vector<Reason> MissingSamples(const LoadEvent& event,
-                                   const MeasuredBite& bite, double range_n);
+                                   const MeasuredBite& bite, double range_n,
+                                   bool in_newtons);
 
 }  // namespace masseter
 
