@@ -20,7 +20,7 @@ const book = join(folder, "demo.book");
 const report = join(folder, "day.html");
 
 // The bite that the live pictures show as just measured.
-const SHOWN = 10;
+const SHOWN = 4;
 
 /** Starts the demonstration; its page's address and its end. */
 function startDemo() {
@@ -75,7 +75,7 @@ try {
   await demo.ended;
   const made = spawnSync(program, ["report", book, "-o", report], { stdio: "inherit" });
   if (made.status !== 0) throw new Error("masseter report failed");
-  const page = await open(browser, `file://${report}`, 1000, 1100, 1);
+  const page = await open(browser, `file://${report}`, 1000, 830, 1);
   await page.screenshot({ path: join(pictures, "report.png") });
 } finally {
   await browser.close();

@@ -10,7 +10,6 @@
 
 #include <algorithm>
 #include <chrono>
-#include <cmath>
 #include <cstdlib>
 #include <filesystem>
 #include <fstream>
@@ -176,31 +175,11 @@ inline nlohmann::json BitesOf(const std::string& book) {
   return bites;
 }
 
-// Where two lists of bites differ by more than rounding, or "". How the bytes
-// are cut moves the learnt sample period, and with it a figure, by parts in a
-// hundred million.
-inline std::string Difference(const nlohmann::json& a, const nlohmann::json& b,
-                              const std::string& where = "") {
-  constexpr double kRounding = 1e-6;
-  if (a.is_number() && b.is_number()) {
-    const double x = a.get<double>();
-    const double y = b.get<double>();
-    const double most = kRounding * std::max(1.0, std::abs(x));
-    return std::abs(x - y) <= most
-               ? ""
-               : where + ": " + a.dump() + " is not " + b.dump();
-  }
-  if (a.type() != b.type() || a.size() != b.size() || !a.is_structured()) {
-    return a == b ? "" : where + ": " + a.dump() + " is not " + b.dump();
-  }
-  const nlohmann::json flat_a = a.flatten();
-  const nlohmann::json flat_b = b.flatten();
-  for (const auto& [key, value] : flat_a.items()) {
-    if (!flat_b.contains(key)) return key + " is missing";
-    const std::string difference = Difference(value, flat_b[key], key);
-    if (!difference.empty()) return difference;
-  }
-  return flat_a.size() == flat_b.size() ? "" : "more fields than expected";
+// The first place where two lists of bites differ, or "".
+inline std::string Difference(const nlohmann::json& a,
+                              const nlohmann::json& b) {
+  const nlohmann::json edits = nlohmann::json::diff(a, b);
+  return edits.empty() ? "" : edits.front().dump();
 }
 
 }  // namespace masseter::integration

@@ -6,12 +6,16 @@ import { dogDays, type State } from "./state.ts";
 import { fixed } from "./format.ts";
 import { leadReason } from "./words.ts";
 
-/** "743 ± 6": without the unit, which the list's heading names. */
+/**
+ * "743 ± 6": without the unit, which the list's heading names. An interval of
+ * two ends ("418 to 451") stands under the value.
+ */
 function Short({ message }: { message: BiteMessage }) {
   const f = figure(message.bite);
   if (f.value === "") return <span class="short none">no figure</span>;
+  const ends = f.spread !== "" && !f.spread.startsWith("±");
   return (
-    <span class="short">
+    <span class={ends ? "short ends" : "short"}>
       <b>{f.value}</b>{f.spread && <i> {f.spread}</i>}
     </span>
   );

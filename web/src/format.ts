@@ -64,15 +64,17 @@ export function figure(peak: Peak): Figure {
   const lo = peak.peak_lo_n ?? null;
   const hi = peak.peak_hi_n ?? null;
   const u = lo !== null && hi !== null
-    ? Math.min(hi - value, value - lo) : peak.peak_u95_n;
+    ? Math.max(hi - value, value - lo) : peak.peak_u95_n;
   if (u === null) {
     return {
       value: fixed(value, 0), spread: "",
       kgf: `${fixed(value / NEWTON_PER_KGF, 1)} kgf`,
     };
   }
-  const place = placeOf(u);
-  const spread = lo !== null && hi !== null
+  const ends = lo !== null && hi !== null;
+  // Two ends are read as forces of their own: whole newtons at least.
+  const place = ends ? Math.max(0, placeOf(u)) : placeOf(u);
+  const spread = ends
     ? `${fixed(lo, place)} to ${fixed(hi, place)}` : `± ${fixed(u, place)}`;
   return {
     value: fixed(value, place), spread,
