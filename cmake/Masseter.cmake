@@ -69,13 +69,20 @@ if(MASSETER_TESTS)
   masseter_precompile(masseter_test_main <gtest/gtest.h> <gmock/gmock.h>)
 endif()
 
+# Everything that runs with the checks of MASSETER_SANITIZE or MASSETER_FUZZ.
+add_custom_target(checked)
+
 # masseter_test(core_test SOURCES a_test.cc LINK masseter_core)
+# UNCHECKED: not part of a build with run-time checks, since it looks at the
+# tree and not at the code, or keeps time with a clock that the checks slow.
 function(masseter_test name)
-  if(NOT MASSETER_TESTS)
+  cmake_parse_arguments(T "UNCHECKED" "" "SOURCES;LINK" ${ARGN})
+  if(NOT MASSETER_TESTS OR
+      (T_UNCHECKED AND (MASSETER_SANITIZE OR MASSETER_FUZZ)))
     return()
   endif()
-  cmake_parse_arguments(T "" "" "SOURCES;LINK" ${ARGN})
   add_executable(${name} ${T_SOURCES})
+  add_dependencies(checked ${name})
   target_include_directories(${name} PRIVATE ${PROJECT_SOURCE_DIR})
   target_compile_definitions(${name} PRIVATE
     MASSETER_SOURCE_DIR="${PROJECT_SOURCE_DIR}")
