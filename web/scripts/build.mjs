@@ -11,6 +11,9 @@ const out = at > 0 ? resolve(process.argv[at + 1]) : join(web, "dist");
 
 await rm(out, { recursive: true, force: true });
 await mkdir(out, { recursive: true });
+// What is compiled in asks that its terms travel with it.
+const terms = await readFile(
+  join(web, "node_modules", "preact", "LICENSE"), "utf8");
 const result = await build({
   absWorkingDir: web,
   entryPoints: { app: "src/main.tsx", style: "src/style.css", icon: "src/icon.svg" },
@@ -24,6 +27,7 @@ const result = await build({
   entryNames: "[name]-[hash]",
   outdir: out,
   legalComments: "none",
+  banner: { js: `/* preact\n${terms.trim()}\n*/` },
   metafile: true,
 });
 

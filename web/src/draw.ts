@@ -100,9 +100,14 @@ function beyond(pen: Pen, f: Frame, marks: Marks, colours: Palette): void {
   pen.font = `${0.9 * marks.em}px system-ui, sans-serif`;
   pen.textAlign = "left";
   pen.textBaseline = "bottom";
+  const words = `no calibration above ${fixed(marks.range[1], 0)} N`;
+  const x = f.left + 0.4 * marks.em;
+  const y = f.y(marks.range[1]) - 2;
+  pen.lineWidth = 5;
+  pen.strokeStyle = colours.paper;
+  pen.strokeText(words, x, y);
   pen.fillStyle = colours.soft;
-  pen.fillText(`no calibration above ${fixed(marks.range[1], 0)} N`,
-    f.left + 0.4 * marks.em, f.y(marks.range[1]) - 2);
+  pen.fillText(words, x, y);
 }
 
 /** Diagonal lines over a stretch where samples are missing. */
@@ -269,15 +274,17 @@ export function drawTrace(
   pen.clearRect(0, 0, width, height);
   const f = frameOf(trace, marks, width, height);
   axes(pen, f, marks, colours);
+  for (const run of trace.runs()) {
+    if (run.kind !== "missing") continue;
+    const x0 = f.x(trace.start_s + run.from * trace.column_s);
+    const x1 = f.x(trace.start_s + run.to * trace.column_s);
+    hatch(pen, f, Math.max(f.left, x0), x1, marks, colours);
+  }
   beyond(pen, f, marks, colours);
   for (const bite of marks.bites) strike(pen, f, bite.start_s, colours);
   if (marks.going) strike(pen, f, marks.going.start_s, colours);
   for (const run of trace.runs()) {
     if (run.kind === "samples") line(pen, trace, f, run, marks, colours);
-    if (run.kind !== "missing") continue;
-    const x0 = f.x(trace.start_s + run.from * trace.column_s);
-    const x1 = f.x(trace.start_s + run.to * trace.column_s);
-    hatch(pen, f, Math.max(f.left, x0), x1, marks, colours);
   }
   for (const bite of marks.bites) {
     if (bite.verdict !== "void") {
