@@ -66,6 +66,11 @@ void AddStatus(CLI::App& app, Call& call);
 void AddBites(CLI::App& app, Call& call);
 void AddLive(CLI::App& app, Call& call);
 void AddReport(CLI::App& app, Call& call);
+void AddClaim(CLI::App& app, Call& call);
+void AddAgree(CLI::App& app, Call& call);
+void AddBodymass(CLI::App& app, Call& call);
+void AddPlan(CLI::App& app, Call& call);
+void AddSeason(CLI::App& app, Call& call);
 void AddSim(CLI::App& app, Call& call);
 void AddDemo(CLI::App& app, Call& call);
 

@@ -72,6 +72,11 @@ int main(int argc, char** argv) {
   masseter::cli::AddBites(app, call);
   masseter::cli::AddLive(app, call);
   masseter::cli::AddReport(app, call);
+  masseter::cli::AddClaim(app, call);
+  masseter::cli::AddAgree(app, call);
+  masseter::cli::AddBodymass(app, call);
+  masseter::cli::AddSeason(app, call);
+  masseter::cli::AddPlan(app, call);
   masseter::cli::AddSim(app, call);
   masseter::cli::AddDemo(app, call);
   return ParseAndRun(app, call, argc, argv);

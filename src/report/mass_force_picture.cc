@@ -1,0 +1,195 @@
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "core/study/published_ranges.h"
+#include "report/html_writer.h"
+#include "report/study_pictures.h"
+#include "report/svg_file.h"
+#include "report/svg_plot.h"
+#include "report/utf8.h"
+
+namespace masseter::report {
+namespace {
+
+constexpr double kHeight = 470.0;
+constexpr std::size_t kMostNames = 25;
+
+// Ticks at 1, 2, 5 times powers of ten.
+std::vector<double> LogTicks(double low, double high) {
+  std::vector<double> out;
+  for (double power = std::floor(std::log10(low)); power <= std::log10(high);
+       power += 1.0) {
+    for (const double lead : {1.0, 2.0, 3.0, 5.0}) {
+      const double v = lead * std::pow(10.0, power);
+      if (v >= low * 0.999 && v <= high * 1.001) out.push_back(v);
+    }
+  }
+  return out;
+}
+
+struct LogAxes {
+  Axis x;
+  Axis y;
+  double X(double mass) const { return x.At(std::log10(mass)); }
+  double Y(double force) const { return y.At(std::log10(force)); }
+};
+
+LogAxes AxesOf(const MassForcePicture& p) {
+  double left = 10.0;
+  double right = 60.0;
+  double bottom = 100.0;
+  double top = 1000.0;
+  for (const MassForceDog& d : p.dogs) {
+    left = std::min(left, d.mass_kg / 1.1);
+    right = std::max(right, d.mass_kg * 1.1);
+    bottom = std::min(bottom, d.force_n / 1.2);
+    top = std::max(top, d.force_n * 1.2);
+  }
+  for (const PublishedRange& r : PublishedRanges()) {
+    if (!p.published) break;
+    bottom = std::min(bottom, r.low_n / 1.1);
+    top = std::max(top, r.high_n * 1.1);
+  }
+  return {{std::log10(left), std::log10(right), 62.0, 428.0},
+          {std::log10(bottom), std::log10(top), kHeight - 56.0, 30.0}};
+}
+
+void Line(HtmlWriter& w, std::string_view cls, double x1, double y1, double x2,
+          double y2) {
+  w.Shape("line", {{"class", std::string(cls)},
+                   {"x1", Coordinate(x1)},
+                   {"y1", Coordinate(y1)},
+                   {"x2", Coordinate(x2)},
+                   {"y2", Coordinate(y2)}});
+}
+
+void Text(HtmlWriter& w, double x, double y, std::string_view text,
+          std::string_view cls, std::string_view anchor) {
+  w.Leaf("text", text,
+         {{"class", std::string(cls)},
+          {"x", Coordinate(x)},
+          {"y", Coordinate(y)},
+          {"text-anchor", std::string(anchor)}});
+}
+
+void Frame(HtmlWriter& w, const LogAxes& a) {
+  const double mass_low = std::pow(10.0, a.x.low);
+  const double mass_high = std::pow(10.0, a.x.high);
+  for (const double tick : LogTicks(mass_low, mass_high)) {
+    Line(w, "grid", a.X(tick), a.y.at_low, a.X(tick), a.y.at_high);
+    Text(w, a.X(tick), a.y.at_low + 20.0, fmt::format("{:g}", tick), "tick",
+         "middle");
+  }
+  Text(w, a.x.at_high, a.y.at_low + 44.0, "body mass, kg", "axis", "end");
+  const double force_low = std::pow(10.0, a.y.low);
+  const double force_high = std::pow(10.0, a.y.high);
+  for (const double tick : LogTicks(force_low, force_high)) {
+    Line(w, "grid", a.x.at_low, a.Y(tick), a.x.at_high, a.Y(tick));
+    const bool lead3 = fmt::format("{:g}", tick).front() == '3';
+    if (lead3) continue;
+    Text(w, a.x.at_low - 6.0, a.Y(tick) + 5.0, fmt::format("{:g}", tick),
+         "tick", "end");
+  }
+  Text(w, 2.0, 16.0, "force, N", "axis", "start");
+  w.Line();
+}
+
+// Others' ranges stand in a strip of their own at the right, numbered; they
+// are not measurements of this study.
+void Published(HtmlWriter& w, const LogAxes& a) {
+  double x = 452.0;
+  int number = 0;
+  Text(w, 536.0, 16.0, "published, other methods", "axis", "middle");
+  for (const PublishedRange& r : PublishedRanges()) {
+    w.Shape("rect", {{"class", "back"},
+                     {"x", Coordinate(x)},
+                     {"y", Coordinate(a.Y(r.high_n))},
+                     {"width", "24"},
+                     {"height", Coordinate(a.Y(r.low_n) - a.Y(r.high_n))}});
+    if (r.middle_n > 0.0) {
+      Line(w, "line", x, a.Y(r.middle_n), x + 24.0, a.Y(r.middle_n));
+    }
+    Text(w, x + 12.0, a.y.at_low + 20.0, fmt::format("{}", ++number), "tick",
+         "middle");
+    x += 36.0;
+  }
+  w.Line();
+}
+
+void Fit(HtmlWriter& w, const LogAxes& a, const AllometricFit& fit) {
+  constexpr int kSteps = 40;
+  std::string upper;
+  std::string lower;
+  std::string middle;
+  for (int i = 0; i <= kSteps; ++i) {
+    const double mass =
+        fit.lightest *
+        std::pow(fit.heaviest / fit.lightest, static_cast<double>(i) / kSteps);
+    const ForceAtMass f = PredictForce(fit, mass);
+    const auto y = [&](double force) {
+      return Coordinate(std::clamp(a.Y(force), a.y.at_high, a.y.at_low));
+    };
+    const std::string x = Coordinate(a.X(mass));
+    upper += fmt::format("{}{} {}", i == 0 ? "M" : "L", x, y(f.mean_hi));
+    middle += fmt::format("{}{} {}", i == 0 ? "M" : "L", x, y(f.force));
+    lower = fmt::format("L{} {}", x, y(f.mean_lo)) + lower;
+  }
+  w.Shape("path", {{"class", "band"}, {"d", upper + lower + "Z"}});
+  w.Shape("path", {{"class", "fit"}, {"d", middle}});
+  const auto axis = [&](double mass) {
+    const double force = std::exp(fit.major_axis.intercept +
+                                  fit.major_axis.slope * std::log(mass));
+    return std::clamp(a.Y(force), a.y.at_high, a.y.at_low);
+  };
+  Line(w, "axis2", a.X(fit.lightest), axis(fit.lightest), a.X(fit.heaviest),
+       axis(fit.heaviest));
+  w.Line();
+}
+
+void Dogs(HtmlWriter& w, const LogAxes& a, const MassForcePicture& p) {
+  for (const MassForceDog& d : p.dogs) {
+    const double x = a.X(d.mass_kg);
+    const double y = a.Y(d.force_n);
+    if (d.unusual) {
+      w.Shape("rect", {{"class", "odd"},
+                       {"x", Coordinate(x - 5.0)},
+                       {"y", Coordinate(y - 5.0)},
+                       {"width", "10"},
+                       {"height", "10"}});
+    } else {
+      w.Shape("circle", {{"class", "dot"},
+                         {"cx", Coordinate(x)},
+                         {"cy", Coordinate(y)},
+                         {"r", "5.5"}});
+    }
+    if (p.dogs.size() <= kMostNames) {
+      const bool right = x > a.x.at_high - 70.0;
+      Text(w, right ? x - 9.0 : x + 9.0, y + 4.0, CutTo(d.name, 14), "ink",
+           right ? "end" : "start");
+    }
+  }
+  w.Line();
+}
+
+}  // namespace
+
+std::string MassForceSvg(const MassForcePicture& p) {
+  const LogAxes axes = AxesOf(p);
+  HtmlWriter w;
+  w.Open("svg",
+         {{"class", "plot"},
+          {"viewBox", fmt::format("0 0 640 {}", Coordinate(kHeight))},
+          {"role", "img"},
+          {"aria-label", "Bite force against body mass on logarithmic axes"}});
+  w.Line();
+  Frame(w, axes);
+  if (p.published) Published(w, axes);
+  if (p.fit) Fit(w, axes, *p.fit);
+  Dogs(w, axes, p);
+  w.Close();
+  return SvgFile(w.Take());
+}
+
+}  // namespace masseter::report
