@@ -5,6 +5,7 @@
 #include "app/agree_answer.h"
 #include "app/file_io.h"
 #include "cli/command.h"
+#include "cli/terminal_lines.h"
 #include "report/significant.h"
 #include "report/text_table.h"
 
@@ -150,7 +151,7 @@ Expected<void> Run(const Options& o, bool json) {
     if (auto ok = WriteText(o.out, *svg); !ok) return ok;
   }
   if (json) return PrintJson(AgreeJson(*answer));
-  return Print(TerminalText(Answer(*answer), TerminalIsUtf8()) +
+  return Print(TerminalLines(Answer(*answer)) +
                (o.out.empty() ? "" : "Wrote " + o.out + ".\n"));
 }
 

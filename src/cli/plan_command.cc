@@ -3,6 +3,7 @@
 #include "app/file_io.h"
 #include "app/plan_answer.h"
 #include "cli/command.h"
+#include "cli/terminal_lines.h"
 #include "report/plan_sheet.h"
 #include "report/significant.h"
 #include "report/text_table.h"
@@ -98,7 +99,7 @@ Expected<void> Run(const Options& o, bool json) {
   if (!o.out.empty()) {
     text += fmt::format("Wrote {}: print it on A4.\n", o.out);
   }
-  return Print(TerminalText(text, TerminalIsUtf8()));
+  return Print(TerminalLines(text));
 }
 
 void AddWishes(CLI::App& command, PlanQuestion& q) {

@@ -156,7 +156,10 @@ std::optional<double> TakeNumber(std::string_view& rest) {
   const auto [end, error] =
       std::from_chars(from.data(), from.data() + from.size(), value);
   if (error != std::errc()) return std::nullopt;
-  rest = from.substr(static_cast<std::size_t>(end - from.data()));
+  auto taken = static_cast<std::size_t>(end - from.data());
+  // In "1..3" the first point belongs to the range.
+  if (from[taken - 1] == '.' && from.substr(taken).starts_with('.')) --taken;
+  rest = from.substr(taken);
   return value;
 }
 

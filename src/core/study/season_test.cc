@@ -73,7 +73,8 @@ TEST(Season, SeesASuddenFallAndLittleElse) {
     found += fallen->latest_is_a_fall ? 1 : 0;
     false_alarms += steady->latest_is_a_fall ? 1 : 0;
   }
-  EXPECT_GT(found, 900);
+  // Five days before leave four degrees of freedom: most, not all.
+  EXPECT_GT(found, 800);
   // One-sided 2.5 %, less where the day's own spread is the floor.
   EXPECT_LT(false_alarms, 35);
 }
