@@ -13,7 +13,9 @@
 namespace masseter::report {
 namespace {
 
+// Height of the frame and its labels; the legend stands below.
 constexpr double kHeight = 470.0;
+constexpr double kLegendLine = 21.0;
 constexpr std::size_t kMostNames = 25;
 
 // Ticks at 1, 2, 5 times powers of ten.
@@ -173,6 +175,31 @@ void Dogs(HtmlWriter& w, const LogAxes& a, const MassForcePicture& p) {
   w.Line();
 }
 
+// What the lines and the numbered strips are, with sources.
+void Legend(HtmlWriter& w, const MassForcePicture& p) {
+  double y = kHeight + 6.0;
+  const auto line = [&](const std::string& text) {
+    Text(w, 10.0, y, text, "small", "start");
+    y += kLegendLine;
+  };
+  if (p.fit) {
+    line("line and band: least squares, 95 %; dashed: standardised major axis");
+  }
+  line("square: outside what is usual for its mass");
+  int number = 0;
+  for (const PublishedRange& r : PublishedRanges()) {
+    if (!p.published) break;
+    line(fmt::format("{}  {} ({})", ++number, r.what, r.source));
+  }
+  w.Line();
+}
+
+double LegendHeight(const MassForcePicture& p) {
+  std::size_t lines = p.fit ? 2 : 1;
+  if (p.published) lines += PublishedRanges().size();
+  return static_cast<double>(lines) * kLegendLine;
+}
+
 }  // namespace
 
 std::string MassForceSvg(const MassForcePicture& p) {
@@ -180,7 +207,8 @@ std::string MassForceSvg(const MassForcePicture& p) {
   HtmlWriter w;
   w.Open("svg",
          {{"class", "plot"},
-          {"viewBox", fmt::format("0 0 640 {}", Coordinate(kHeight))},
+          {"viewBox",
+           fmt::format("0 0 640 {}", Coordinate(kHeight + LegendHeight(p)))},
           {"role", "img"},
           {"aria-label", "Bite force against body mass on logarithmic axes"}});
   w.Line();
@@ -188,6 +216,7 @@ std::string MassForceSvg(const MassForcePicture& p) {
   if (p.published) Published(w, axes);
   if (p.fit) Fit(w, axes, *p.fit);
   Dogs(w, axes, p);
+  Legend(w, p);
   w.Close();
   return SvgFile(w.Take());
 }

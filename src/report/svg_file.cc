@@ -7,6 +7,7 @@ constexpr std::string_view kStyle = R"css(<style>
 svg{background:#fff;font:14px -apple-system,"Segoe UI",Roboto,"Liberation Sans",Arial,sans-serif}
 text{fill:#54585e}
 .ink{fill:#1a1c1f}
+.small{font-size:12.5px}
 .big{font-size:20px;font-weight:600;fill:#1a1c1f}
 .title{font-size:17px;font-weight:600;fill:#1a1c1f}
 .grid{stroke:#d9d5cb;stroke-width:.6}
@@ -24,7 +25,7 @@ text{fill:#54585e}
 .foot{fill:#e6e2d8;stroke:#1a1c1f;stroke-width:1.5;stroke-linejoin:round}
 .area{fill:#9a5b00}
 .net{stroke:#9a5b00;stroke-width:1;fill:none}
-@media (max-width:560px){svg{font-size:19px}.big{font-size:24px}.title{font-size:23px}}
+@media (max-width:560px){svg{font-size:19px}.small{font-size:15px}.big{font-size:24px}.title{font-size:23px}}
 </style>
 )css";
 
