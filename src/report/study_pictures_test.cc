@@ -1,0 +1,103 @@
+#include "report/study_pictures.h"
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include "report/claim_picture.h"
+#include "report/markup_check.h"
+#include "report/plan_sheet.h"
+
+namespace masseter::report {
+namespace {
+
+using testing::HasSubstr;
+using testing::Not;
+
+MassForcePicture Dogs() {
+  MassForcePicture p;
+  p.dogs = {{"Brisk", 28.0, 520.0, false},
+            {"Juno", 31.0, 610.0, false},
+            {"Tarn <b>", 27.0, 240.0, true},
+            {"Otto", 41.0, 800.0, false}};
+  std::vector<MassPoint> points;
+  for (const MassForceDog& d : p.dogs) points.push_back({d.mass_kg, d.force_n});
+  p.fit = *FitAllometry(points);
+  return p;
+}
+
+BlandAltmanPicture Sleeves() {
+  const auto b = CompareMethods(
+      {{{500}, {510}}, {{620}, {600}}, {{410}, {430}}, {{700}, {705}}});
+  return {*b, "left \"A\"", "right & B", "peak_n", false};
+}
+
+void ExpectDrawable(const std::string& svg) {
+  EXPECT_THAT(svg, HasSubstr("<svg xmlns=\"http://www.w3.org/2000/svg\""));
+  EXPECT_EQ(ReadMarkup(svg.substr(svg.find("<svg"))).error, "");
+  EXPECT_THAT(svg, Not(HasSubstr("nan")));
+  EXPECT_THAT(svg, Not(HasSubstr("inf\"")));
+  EXPECT_THAT(svg, Not(HasSubstr("var(")));
+  EXPECT_THAT(svg, Not(HasSubstr("<b>")));
+}
+
+TEST(MassForceSvg, IsOneFileThatShowsEveryDogAndSource) {
+  const std::string svg = MassForceSvg(Dogs());
+  ExpectDrawable(svg);
+  EXPECT_THAT(svg, HasSubstr("Brisk"));
+  EXPECT_THAT(svg, HasSubstr("class=\"odd\""));
+  EXPECT_THAT(svg, HasSubstr("rawhide"));
+  MassForcePicture own = Dogs();
+  own.published = false;
+  own.fit.reset();
+  EXPECT_THAT(MassForceSvg(own), Not(HasSubstr("rawhide")));
+}
+
+TEST(BlandAltmanSvg, ShowsADotForEverySubject) {
+  const std::string svg = BlandAltmanSvg(Sleeves());
+  ExpectDrawable(svg);
+  std::size_t dots = 0;
+  for (std::size_t at = svg.find("<circle"); at != std::string::npos;
+       at = svg.find("<circle", at + 1)) {
+    ++dots;
+  }
+  EXPECT_EQ(dots, 4U);
+  EXPECT_THAT(svg, HasSubstr("upper limit"));
+}
+
+TEST(BlandAltmanSvg, ShowsRatiosOfLogarithms) {
+  auto p = Sleeves();
+  p.result = *CompareMethods({{{6.2}, {6.1}}, {{6.3}, {6.4}}, {{6.0}, {6.1}}});
+  p.log = true;
+  const std::string svg = BlandAltmanSvg(p);
+  ExpectDrawable(svg);
+  EXPECT_THAT(svg, HasSubstr(" %"));
+}
+
+// 743 N on 1 cm2 is 7430 kPa, on 0.15 m2 4.953 kPa; 1 psi is 6.894757 kPa (NIST
+// SP 811).
+TEST(ClaimSvg, ShowsTwoPressuresOfOneForce) {
+  const std::string svg = ClaimSvg({Force(743.0), "measured"});
+  ExpectDrawable(svg);
+  EXPECT_THAT(svg, HasSubstr("1078 psi"));
+  EXPECT_THAT(svg, HasSubstr("7430 kPa"));
+  EXPECT_THAT(svg, HasSubstr("0.718 psi"));
+  EXPECT_THAT(svg, HasSubstr("4.95 kPa"));
+}
+
+TEST(PlanSheet, HoldsEveryTurnAndTheCautions) {
+  PlanSheet sheet;
+  sheet.question = "To answer: something.";
+  sheet.turns = {{1, "0:00", "Brisk <i>", "practice", ""},
+                 {1, "0:02", "Juno", "1", ""},
+                 {2, "0:00", "Juno", "2", ""}};
+  const std::string html = PlanSheetHtml(sheet);
+  EXPECT_EQ(ReadMarkup(html).error, "");
+  EXPECT_THAT(html, HasSubstr("Brisk &lt;i&gt;"));
+  EXPECT_THAT(html, HasSubstr("Day 2"));
+  for (const std::string_view caution : PlanCautions()) {
+    EXPECT_THAT(html, HasSubstr(std::string(caution.substr(0, 20))));
+  }
+}
+
+}  // namespace
+}  // namespace masseter::report
