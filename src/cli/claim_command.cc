@@ -49,7 +49,7 @@ void Add(CLI::App& command, const char* name, std::string& into,
          const char* help) {
   command.add_option(name, into, help)
       ->check([name = std::string(name)](const std::string& text) {
-        return text.empty() ? name + " is empty" : std::string();
+        return text.empty() ? std::string("is empty") : std::string();
       });
 }
 

@@ -11,6 +11,9 @@
 namespace masseter::cli {
 namespace {
 
+// More dogs than this fill the terminal.
+constexpr int kMostListed = 20;
+
 struct Options {
   PlanQuestion question;
   std::string out;
@@ -52,6 +55,9 @@ std::string OrderText(const PlanAnswer& a) {
 }
 
 std::string FirstRounds(const PlanAnswer& a) {
+  if (a.plan.chosen.dogs > kMostListed) {
+    return "  (the sheet, -o plan.html, lists them)";
+  }
   std::string text;
   int shown = 0;
   int round = -1;
@@ -161,7 +167,7 @@ void AddPlan(CLI::App& app, Call& call) {
   AddOrder(*command, o->question);
   command->add_option("-o,--out", o->out, "The sheet to print (HTML, A4)");
   Bind<Options>(*command, call, o,
-                "masseter plan --difference 20% --dogs 8 -o plan.html", Run);
+                "masseter plan day.book --dog-mean 15% -o plan.html", Run);
 }
 
 }  // namespace masseter::cli

@@ -32,14 +32,17 @@ Extent Padded(double low, double high, double share) {
   return {low - pad, high + pad};
 }
 
+// A level with its interval as a bracket in column `column` at the left.
 void Level(SvgPlot& plot, const BlandAltmanPicture& p, double at, double from,
-           double to, std::string_view cls, std::string_view what) {
+           double to, std::string_view cls, int column, std::string_view what) {
   const Axis& x = plot.x();
-  plot.Box(x.low, x.high, Shown(from, p.log), Shown(to, p.log), "band");
-  plot.Segment(x.low, Shown(at, p.log), x.high, Shown(at, p.log), cls);
-  plot.Label(x.high, Shown(at, p.log), -4.0, -6.0,
-             fmt::format("{} {}", what, LevelText(Shown(at, p.log), p.log)),
-             "ink", "end");
+  const double shown = Shown(at, p.log);
+  const double unit = (x.high - x.low) / 100.0;
+  const double left = x.low + (1.0 + 2.0 * column) * unit;
+  plot.Box(left, left + unit, Shown(from, p.log), Shown(to, p.log), "bracket");
+  plot.Segment(x.low, shown, x.high, shown, cls);
+  plot.Label(x.high, shown, -4.0, -6.0,
+             fmt::format("{} {}", what, LevelText(shown, p.log)), "ink", "end");
 }
 
 }  // namespace
@@ -73,10 +76,10 @@ std::string BlandAltmanSvg(const BlandAltmanPicture& p) {
     plot.YAxis(p.log ? fmt::format("{} over {}, per cent more", first, second)
                      : fmt::format("{} minus {}", first, second),
                6);
-    Level(plot, p, b.limit_hi, b.limit_hi_from, b.limit_hi_to, "limit",
+    Level(plot, p, b.limit_hi, b.limit_hi_from, b.limit_hi_to, "limit", 0,
           "upper limit");
-    Level(plot, p, b.mean, b.mean_lo, b.mean_hi, "line", "mean");
-    Level(plot, p, b.limit_lo, b.limit_lo_from, b.limit_lo_to, "limit",
+    Level(plot, p, b.mean, b.mean_lo, b.mean_hi, "line", 1, "mean");
+    Level(plot, p, b.limit_lo, b.limit_lo_from, b.limit_lo_to, "limit", 2,
           "lower limit");
     for (const DifferencePoint& d : b.points) {
       const double at = p.log ? std::exp(d.mean) : d.mean;

@@ -34,7 +34,7 @@ void Path(HtmlWriter& w, std::string_view cls, const std::string& d) {
 
 // The push from above, the same on both sides.
 void Push(HtmlWriter& w, double x, double to) {
-  Path(w, "push", fmt::format("M{} 66V{}", C(x), C(to - 12)));
+  Path(w, "push", fmt::format("M{} {}V{}", C(x), C(to - 62), C(to - 12)));
   Path(w, "head", fmt::format("M{} {}l-11 -16h22z", C(x), C(to)));
 }
 
@@ -109,8 +109,8 @@ std::string ClaimSvg(const ClaimPicture& picture) {
   constexpr double kRight = 475.0;
   Push(w, kLeft, 122);
   Push(w, kRight - 6, 146);
-  Text(w, kLeft - 18, 92, newtons, "ink", "end");
-  Text(w, kRight - 24, 92, newtons, "ink", "end");
+  Text(w, kLeft - 18, 90, newtons, "ink", "end");
+  Text(w, kRight - 24, 114, newtons, "ink", "end");
   Heel(w, kLeft);
   Snowshoe(w, kRight);
   w.Shape("line", {{"class", "zero"},

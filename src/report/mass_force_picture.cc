@@ -103,7 +103,7 @@ void Frame(HtmlWriter& w, const LogAxes& a) {
 void Published(HtmlWriter& w, const LogAxes& a) {
   double x = 452.0;
   int number = 0;
-  Text(w, 536.0, 16.0, "published, other methods", "axis", "middle");
+  Text(w, 636.0, 16.0, "published, other methods", "axis", "end");
   for (const PublishedRange& r : PublishedRanges()) {
     w.Shape("rect", {{"class", "back"},
                      {"x", Coordinate(x)},

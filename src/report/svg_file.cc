@@ -17,6 +17,7 @@ text{fill:#54585e}
 .axis2{stroke:#9a5b00;stroke-width:2;stroke-dasharray:7 4;fill:none}
 .limit{stroke:#9a5b00;stroke-width:1.5;stroke-dasharray:6 4}
 .band{fill:#0b4f8a;fill-opacity:.1}
+.bracket{fill:#0b4f8a;fill-opacity:.45}
 .back{fill:#54585e;fill-opacity:.1;stroke:#54585e;stroke-width:.7;stroke-dasharray:2 3}
 .dot{fill:#0b4f8a;fill-opacity:.8;stroke:#fff;stroke-width:1}
 .odd{fill:#fff;stroke:#9a5b00;stroke-width:2.4}
@@ -25,7 +26,7 @@ text{fill:#54585e}
 .foot{fill:#e6e2d8;stroke:#1a1c1f;stroke-width:1.5;stroke-linejoin:round}
 .area{fill:#9a5b00}
 .net{stroke:#9a5b00;stroke-width:1;fill:none}
-@media (max-width:560px){svg{font-size:19px}.small{font-size:15px}.big{font-size:24px}.title{font-size:23px}}
+@media (max-width:560px){svg{font-size:19px}.small{font-size:14px}.big{font-size:24px}.title{font-size:23px}}
 </style>
 )css";
 

@@ -170,16 +170,24 @@ std::optional<StudyDesign> FewestDogs(const StudyPrior& p, const StudyWish& w,
   return StudyDesign{high, bites, PromiseOf(p, w, high, bites)};
 }
 
-tl::unexpected<Error> OutOfReach(const StudyWish& w) {
-  std::string dogs = std::to_string(kMostDogs) + " dogs";
-  if (w.dogs || SpeaksOfSingleDogs(w.goal)) {
-    dogs = std::to_string(w.dogs.value_or(kUsualDogs)) + " dogs";
-  }
-  const std::string bites =
-      std::to_string(w.bites.value_or(kMostBites)) + " bites of each";
-  return BadInput("", "even " + dogs + " with " + bites +
-                          " do not fulfil the wish; ask for less" +
-                          (w.dogs ? " or allow more dogs" : ""));
+// Two digits are enough to see how far off a wish is.
+std::string TwoDigits(double value) {
+  const auto hundredths = static_cast<long long>(std::llround(100.0 * value));
+  std::string rest = std::to_string(hundredths % 100);
+  if (rest.size() < 2) rest.insert(0, "0");
+  return std::to_string(hundredths / 100) + "." + rest;
+}
+
+tl::unexpected<Error> OutOfReach(const StudyPrior& p, const StudyWish& w) {
+  const bool single = SpeaksOfSingleDogs(w.goal);
+  const int dogs = w.dogs.value_or(single ? kUsualDogs : kMostDogs);
+  const int bites = w.bites.value_or(kMostBites);
+  const double promised = std::min(PromiseOf(p, w, dogs, bites), 1e6);
+  return BadInput("", "even " + std::to_string(dogs) + " dogs with " +
+                          std::to_string(bites) + " bites of each give " +
+                          TwoDigits(promised) + " where " +
+                          TwoDigits(Target(w)) + " is wanted; ask for less" +
+                          (w.dogs && !single ? " or allow more dogs" : ""));
 }
 
 }  // namespace
@@ -234,7 +242,7 @@ Expected<StudyPlan> PlanStudy(
     const bool fixed = wish.dogs || SpeaksOfSingleDogs(wish.goal);
     if (fixed || plan.alternatives.size() >= 8) break;
   }
-  if (plan.chosen.dogs == 0) return OutOfReach(wish);
+  if (plan.chosen.dogs == 0) return OutOfReach(prior, wish);
   return plan;
 }
 

@@ -65,7 +65,8 @@ std::vector<Sequence> ChooseRounds(int dogs, int rounds,
     auto best = pool.begin();
     int best_gap = -1;
     for (auto it = pool.begin(); !out.empty() && it != pool.end(); ++it) {
-      const int gap = LeastGap(out.back(), *it);
+      // The same round twice in a row would repeat all its neighbours.
+      const int gap = *it == out.back() ? 0 : LeastGap(out.back(), *it);
       if (gap > best_gap) {
         best = it;
         best_gap = gap;
