@@ -127,7 +127,9 @@ TEST_F(StudyAnswers, BodymassCountsEveryDogOnce) {
   ASSERT_TRUE(a.has_value()) << a.error().Text();
   EXPECT_EQ(a->dogs.size(), 4U);
   for (const MassDog& d : a->dogs) {
-    if (d.name == "a") EXPECT_NEAR(d.point.force, 400.0, 1e-9);
+    if (d.name == "a") {
+      EXPECT_NEAR(d.point.force, 400.0, 1e-9);
+    }
   }
   EXPECT_FALSE(MassJson(*a)["published"].empty());
   EXPECT_NE(MassSvg(*a).find("body mass, kg"), std::string::npos);
