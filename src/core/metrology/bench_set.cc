@@ -6,26 +6,13 @@
 #include <set>
 #include <utility>
 
-#include "core/metrology/gravity.h"
-#include "core/metrology/reference_force.h"
-#include "core/signal/robust.h"
+#include "core/metrology/load_levels.h"
+#include "core/metrology/reference_budget.h"
+#include "core/metrology/row_sieve.h"
+#include "core/metrology/slips.h"
 
 namespace masseter {
 namespace {
-
-constexpr double kBadRatio = 0.25;
-
-Expected<double> ReferenceForce(const Reading& reading,
-                                const CalibrateOptions& options) {
-  if (reading.force_n) return *reading.force_n;
-  const auto force = DeadWeightForce(
-      Mass(*reading.mass_kg),
-      Acceleration(options.gravity_m_s2.value_or(kStandardGravity.si())),
-      Density(options.air_density_kg_m3),
-      Density(options.weight_density_kg_m3));
-  if (!force) return tl::unexpected(force.error());
-  return force->si();
-}
 
 // Zero of every channel at row `at` of one series.
 std::vector<double> ZeroAt(const std::vector<const Reading*>& rows,
@@ -52,74 +39,26 @@ int PositionIndex(std::vector<Place>& positions, Place place) {
   return static_cast<int>(positions.size()) - 1;
 }
 
-// Signals per newton of a load, a channel.
-std::vector<double> PerNewton(const BenchLoad& load) {
-  std::vector<double> out = load.v;
-  for (double& v : out) v /= load.force_n;
-  return out;
-}
-
-// The usual signals per newton at one place: the median of each channel.
-std::vector<double> Usual(const std::vector<std::vector<double>>& loads) {
-  std::vector<double> out(loads.front().size());
-  std::vector<double> values(loads.size());
-  for (std::size_t c = 0; c < out.size(); ++c) {
-    for (std::size_t i = 0; i < loads.size(); ++i) values[i] = loads[i][c];
-    out[c] = Median(values);
-  }
-  return out;
-}
-
-bool FarFrom(const std::vector<double>& a, const std::vector<double>& usual) {
-  double off = 0.0;
-  double size = 0.0;
-  for (std::size_t c = 0; c < a.size(); ++c) {
-    off += (a[c] - usual[c]) * (a[c] - usual[c]);
-    size += usual[c] * usual[c];
-  }
-  return off > kBadRatio * kBadRatio * size;
-}
-
-// A load whose signals per newton are far from its place's own is a slip of
-// the pen (a weight typed wrong, a reading copied to the wrong row).
-void SetBadRowsAside(PreparedBench& out) {
-  std::map<int, std::vector<std::vector<double>>> by_place;
-  for (const BenchLoad& load : out.bench.loads) {
-    by_place[load.position].push_back(PerNewton(load));
-  }
-  std::map<int, std::vector<double>> usual;
-  for (const auto& [place, loads] : by_place) usual[place] = Usual(loads);
-  std::vector<BenchLoad> kept;
-  std::vector<std::string> kept_series;
-  for (std::size_t i = 0; i < out.bench.loads.size(); ++i) {
-    const BenchLoad& load = out.bench.loads[i];
-    const bool judged = by_place[load.position].size() >= 4;
-    if (judged && FarFrom(PerNewton(load), usual[load.position])) {
-      out.bad_lines.push_back(load.line);
-      continue;
-    }
-    kept.push_back(load);
-    kept_series.push_back(out.series[i]);
-  }
-  if (kept.size() * 2 < out.bench.loads.size()) {
-    out.bad_lines.clear();  // then it is not a slip but how the sleeve is
-    return;
-  }
-  out.bench.loads = std::move(kept);
-  out.series = std::move(kept_series);
-}
+// What becomes of a row of the file.
+struct RowUse {
+  std::set<const Reading*> skipped;  // stands twice
+  // Rows of a standing load, by its first row; the first counts as a load too.
+  std::map<const Reading*, const Reading*> stands_since;
+};
 
 class BenchBuilder {
  public:
   BenchBuilder(const CalibrateOptions& options, const std::string& file,
-               PreparedBench& out)
-      : options_(options), file_(file), out_(out) {}
+               const RowUse& use, PreparedBench& out)
+      : options_(options), file_(file), use_(use), out_(out) {}
 
   Expected<void> AddSeries(const std::string& name,
                            const std::vector<const Reading*>& rows) {
     std::vector<std::size_t> zeros;
     for (std::size_t i = 0; i < rows.size(); ++i) {
-      if (rows[i]->Load() == 0.0) zeros.push_back(i);
+      if (rows[i]->Load() != 0.0) continue;
+      zeros.push_back(i);
+      if (options_.zero) out_.zeros.push_back(rows[i]);
     }
     if (options_.zero && zeros.empty()) {
       return BadInput(file_ + ":" + std::to_string(rows.front()->line),
@@ -128,36 +67,53 @@ class BenchBuilder {
                           "one, or fit the readings as given with --no-zero");
     }
     for (std::size_t i = 0; i < rows.size(); ++i) {
-      if (auto ok = AddLoad(name, rows, zeros, i); !ok) return ok;
+      if (auto ok = AddLoad(rows, zeros, i); !ok) return ok;
     }
     if (options_.zero) NoteZeroChange(rows, zeros);
     return {};
   }
 
  private:
-  Expected<void> AddLoad(const std::string& name,
-                         const std::vector<const Reading*>& rows,
+  Expected<void> AddLoad(const std::vector<const Reading*>& rows,
                          const std::vector<std::size_t>& zeros, std::size_t i) {
     const Reading& row = *rows[i];
     if (row.Load() == 0.0 && options_.zero) return {};
-    const auto force = ReferenceForce(row, options_);
+    if (use_.skipped.contains(&row)) return {};
+    const auto force = ReferenceForceOf(row, options_);
     if (!force) {
       return BadInput(file_ + ":" + std::to_string(row.line),
                       force.error().what);
     }
-    BenchLoad load;
-    load.v = row.signal;
+    std::vector<double> v = row.signal;
     if (options_.zero) {
       const std::vector<double> zero = ZeroAt(rows, zeros, i);
-      for (std::size_t c = 0; c < zero.size(); ++c) load.v[c] -= zero[c];
+      for (std::size_t c = 0; c < zero.size(); ++c) v[c] -= zero[c];
     }
+    const auto stands = use_.stands_since.find(&row);
+    if (stands != use_.stands_since.end()) {
+      AddStanding(*stands->second, row, v, *force);
+      if (stands->second != &row) return {};
+    }
+    BenchLoad load;
+    load.v = std::move(v);
     load.force_n = *force;
     load.position = PositionIndex(out_.bench.positions, {row.x_mm, row.y_mm});
     load.rising = row.rising;
     load.line = row.line;
+    load.series = row.series;
+    load.temp_c = row.temp_c;
     out_.bench.loads.push_back(std::move(load));
-    out_.series.push_back(name);
     return {};
+  }
+
+  void AddStanding(const Reading& first, const Reading& row,
+                   std::vector<double> v, double force_n) {
+    if (out_.standing.empty() || out_.standing.back().line != first.line) {
+      out_.standing.push_back(
+          {{}, {}, force_n, {row.x_mm, row.y_mm}, first.line});
+    }
+    out_.standing.back().v.push_back(std::move(v));
+    out_.standing.back().t_s.push_back(*row.t_s - *first.t_s);
   }
 
   void NoteZeroChange(const std::vector<const Reading*>& rows,
@@ -174,8 +130,31 @@ class BenchBuilder {
 
   const CalibrateOptions& options_;
   const std::string& file_;
+  const RowUse& use_;
   PreparedBench& out_;
 };
+
+RowUse SortRows(const ReadingsTable& readings, PreparedBench& out) {
+  RowUse use;
+  for (const std::size_t i : RepeatedRows(readings)) {
+    use.skipped.insert(&readings.rows[i]);
+    out.duplicate_lines.push_back(readings.rows[i].line);
+  }
+  for (const std::vector<std::size_t>& run : StandingRuns(readings)) {
+    for (const std::size_t i : run) {
+      use.stands_since[&readings.rows[i]] = &readings.rows[run.front()];
+    }
+  }
+  return use;
+}
+
+void FindLevels(PreparedBench& out) {
+  std::vector<double> force;
+  for (const BenchLoad& load : out.bench.loads) force.push_back(load.force_n);
+  LoadLevels levels = FindLoadLevels(force);
+  out.level = std::move(levels.level);
+  out.level_force_n = std::move(levels.force_n);
+}
 
 }  // namespace
 
@@ -191,7 +170,8 @@ Expected<PreparedBench> PrepareBench(const Rig& rig,
     if (rows.empty()) order.push_back(row.series);
     rows.push_back(&row);
   }
-  BenchBuilder builder(options, file, out);
+  const RowUse use = SortRows(readings, out);
+  BenchBuilder builder(options, file, use, out);
   for (const std::string& name : order) {
     if (auto ok = builder.AddSeries(name, by_series[name]); !ok) {
       return tl::unexpected(ok.error());
@@ -208,7 +188,8 @@ Expected<PreparedBench> PrepareBench(const Rig& rig,
     return BadInput(file,
                     "every reading has load 0; a calibration needs loads");
   }
-  if (options.zero) SetBadRowsAside(out);
+  if (options.zero) out.bad_rows = TakeSlips(out.bench);
+  FindLevels(out);
   return out;
 }
 

@@ -3,12 +3,19 @@
 #include <algorithm>
 #include <cmath>
 
+#include "core/metrology/bench_doubts.h"
 #include "core/metrology/bench_set.h"
 #include "core/metrology/calibration_warnings.h"
+#include "core/metrology/channel_facts.h"
+#include "core/metrology/creep.h"
 #include "core/metrology/curve_choice.h"
 #include "core/metrology/gravity.h"
+#include "core/metrology/iso376.h"
 #include "core/metrology/place_area.h"
+#include "core/metrology/position_map.h"
+#include "core/metrology/reference_budget.h"
 #include "core/metrology/relative_terms.h"
+#include "core/metrology/temperature_effect.h"
 
 namespace masseter {
 namespace {
@@ -46,11 +53,16 @@ LeftOutError SpreadOverPlaces(const BenchSet& bench,
   double total = 0.0;
   double used = 0.0;
   for (std::size_t p = 0; p < n; ++p) {
-    if (count[p] == 0.0) continue;
+    if (count[p] == 0.0) {
+      out.position.push_back(0.0);
+      out.mean.push_back(0.0);
+      continue;
+    }
     const double mean = sum[p] / count[p];
     const double within = square[p] / count[p] - mean * mean;
     const double ms = mean * mean * away * away + std::max(within, 0.0);
     out.position.push_back(std::sqrt(ms));
+    out.mean.push_back(mean * away);
     out.max = std::max(out.max, std::sqrt(ms));
     total += ms;
     used += 1.0;
@@ -90,7 +102,8 @@ void FillUncertainty(Calibration& out) {
   // Left-out errors hold reproducibility, reversibility and interpolation at
   // the places; without them these count one by one.
   double u2 = place * place + SquareOf(out.relative.reference) +
-              SquareOf(out.relative.resolution);
+              SquareOf(out.relative.resolution) +
+              SquareOf(out.relative.temperature);
   if (!out.left_out_rms) {
     u2 += SquareOf(out.relative.reproducibility) +
           SquareOf(out.relative.interpolation) +
@@ -130,11 +143,80 @@ void FillResiduals(const BenchSet& bench, const std::vector<double>& answer,
   }
 }
 
+// Beyond the calibrated forces nothing was seen: a channel's departure from
+// the fitted form goes on growing as it did, 0.1 % for each range at least.
+double BeyondRange(const Calibration& c) {
+  constexpr double kLeast = 0.001;
+  const bool bent = c.estimator.curvature || c.estimator.curve.size() > 2;
+  double sum = 0.0;
+  for (const ChannelFacts& channel : c.channel_facts) {
+    if (!channel.curvature) return kLeast;
+    sum += std::hypot(bent ? 0.0 : *channel.curvature, *channel.curvature_se);
+  }
+  return std::max(kLeast, sum / static_cast<double>(c.channel_facts.size()));
+}
+
+// ISO 376's deflection: what the one channel prints, or the answer of several.
+Iso376 Iso(const PreparedBench& prepared, const std::vector<double>& answer,
+           bool counts, const Calibration& c) {
+  IsoCommon common;
+  common.reference_u95 = 2.0 * c.relative.reference.value_or(0.0);
+  common.f0 = c.relative.zero_return;
+  if (c.creep && c.creep->from_30_to_300_s) {
+    common.c = std::abs(*c.creep->from_30_to_300_s);
+  }
+  if (counts) {
+    double square = 0.0;
+    for (const double g : c.estimator.gain) square += g * g;
+    common.resolution_n = std::sqrt(square);
+  }
+  if (c.channels.size() > 1) return JudgeIso376(prepared, answer, common);
+  std::vector<double> deflection;
+  double largest = 0.0;
+  for (const BenchLoad& load : prepared.bench.loads) {
+    deflection.push_back(load.v.front());
+    largest = std::max(largest, std::abs(load.v.front()));
+  }
+  if (common.f0) common.f0 = prepared.zero_change.front() / largest;
+  return JudgeIso376(prepared, deflection, common);
+}
+
+// What is known beside the estimator: terms, places, channels, temperature.
+void Judge(const Rig& rig, const ReadingsTable& readings,
+           const PreparedBench& prepared, const CalibrateOptions& options,
+           const std::vector<double>& answer,
+           const std::optional<LeftOutError>& left_out, Calibration& out) {
+  const bool counts = rig.channels.front().unit == SignalUnit::kCount;
+  const BenchSet& bench = prepared.bench;
+  out.relative = JudgeLoads(prepared, answer, out.estimator, counts);
+  out.reference_budget = ReferenceBudget(readings, options);
+  out.relative.reference = ReferenceRelativeU(out.reference_budget);
+  out.position_map = MapPositions(bench, left_out);
+  out.single_factor =
+      TrySingleFactor(bench, out.estimator.gain, out.position_map);
+  out.channel_facts = JudgeChannels(rig, prepared, out.estimator,
+                                    out.position_map, options.zero);
+  out.creep = JudgeCreep(prepared.standing, out.estimator);
+  if (out.creep) out.relative.creep = CreepSize(*out.creep);
+  if (options.zero) {
+    out.temperature = JudgeTemperature(readings, prepared, answer,
+                                       out.estimator.gain, out.channel_facts);
+  }
+  if (out.temperature) {
+    out.relative.temperature = TemperatureU(*out.temperature);
+  }
+  if (options.zero) out.iso376 = Iso(prepared, answer, counts, out);
+  out.beyond_range = BeyondRange(out);
+}
+
 }  // namespace
 
 Expected<Calibration> Calibrate(const Rig& rig, const ReadingsTable& readings,
                                 const CalibrateOptions& options,
                                 const std::string& file) {
+  if (auto ok = RefuseDeadChannels(rig, readings, file); !ok) {
+    return tl::unexpected(ok.error());
+  }
   auto prepared = PrepareBench(rig, readings, options, file);
   if (!prepared) return tl::unexpected(prepared.error());
   const BenchSet& bench = prepared->bench;
@@ -149,6 +231,10 @@ Expected<Calibration> Calibrate(const Rig& rig, const ReadingsTable& readings,
   out.rows = static_cast<int>(readings.rows.size());
   out.gravity_m_s2 = options.gravity_m_s2.value_or(kStandardGravity.si());
   for (const Channel& c : rig.channels) out.channels.push_back(c.name);
+  out.performed_on = options.performed_on;
+  out.by_mass = readings.by_mass;
+  out.zeroed = options.zero;
+  out.series = prepared->series_count;
 
   auto fit = FitEstimator(bench);
   if (!fit) return BadInput(file, fit.error().what);
@@ -170,8 +256,7 @@ Expected<Calibration> Calibrate(const Rig& rig, const ReadingsTable& readings,
     out.left_out_rms = left_out->rms;
     out.left_out_max = left_out->max;
   }
-  out.relative = JudgeLoads(*prepared, answer, out.estimator, readings.by_mass,
-                            rig.channels.front().unit == SignalUnit::kCount);
+  Judge(rig, readings, *prepared, options, answer, left_out, out);
   FillResiduals(bench, answer, out);
   FillArea(bench, out);
   FillUncertainty(out);

@@ -9,8 +9,10 @@
 #include <vector>
 
 #include "core/base/error.h"
+#include "core/metrology/calibration_parts.h"
 #include "core/metrology/estimator.h"
 #include "core/metrology/readings.h"
+#include "core/metrology/weight_class.h"
 
 namespace masseter {
 
@@ -18,43 +20,19 @@ enum class CurveOrder { kAuto = 0, kLinear = 1, kQuadratic = 2, kCubic = 3 };
 
 struct CalibrateOptions {
   std::optional<double> gravity_m_s2;  // else standard gravity, with a warning
+  bool gravity_from_latitude = false;  // normal gravity, not a stated value
   double air_density_kg_m3 = 1.2;      // conventional, OIML D 28
-  double weight_density_kg_m3 = 8000.0;
+  std::optional<double> weight_density_kg_m3;  // else 8000
+  std::optional<WeightClass> weight_class;     // else M3 is assumed
+  // Half-width of what the weights may be off by, relative; wins over a class.
+  std::optional<double> weight_half_width;
+  // Expanded relative uncertainty (k = 2) of a reference transducer.
+  std::optional<double> transducer_u95;
+  double lever = 1.0;             // force on the sleeve over force of the load
+  double lever_half_width = 0.0;  // in the factor's own unit
   CurveOrder curve = CurveOrder::kAuto;  // one-channel rigs
   bool zero = true;  // subtract zero readings; false fits readings as given
-};
-
-struct CalibrationWarning {
-  std::string code;  // docs/commands.md lists them
-  std::string text;
-};
-
-// Forward fit of reading on force, ISO 376's direction.
-struct CalibrationCurve {
-  std::vector<double> b;   // constant first
-  std::vector<double> se;  // 0 where b is fixed
-  double residual_sd = 0.0;
-};
-
-// Relative standard figures; nullopt where the readings cannot tell.
-struct RelativeTerms {
-  std::optional<double> repeatability;    // same placing, load given again
-  std::optional<double> reproducibility;  // same place, placed anew
-  std::optional<double> interpolation;    // load levels against the curve
-  std::optional<double> reversibility;    // rising against falling
-  std::optional<double> zero_return;      // zero after a series, of the largest
-  std::optional<double> off_centre;       // between places, after the fit
-  std::optional<double> resolution;       // one digit at half the largest load
-  std::optional<double> reference;        // the weights or the transducer
-};
-
-// One load on the residual picture.
-struct CalibrationResidual {
-  double force_n = 0.0;
-  double relative = 0.0;  // (estimate - reference) / reference
-  double x_mm = 0.0;
-  double y_mm = 0.0;
-  bool rising = true;
+  std::string performed_on;  // "2026-05-16" when it is not today; may be empty
 };
 
 struct Calibration {
@@ -81,6 +59,22 @@ struct Calibration {
   std::vector<Place> area;
   std::vector<CalibrationWarning> warnings;
   std::vector<CalibrationResidual> residuals;
+
+  // --- for the certificate and the history ---
+  std::string performed_on;  // as given, or empty
+  bool by_mass = false;
+  bool zeroed = true;
+  int series = 0;
+  std::vector<ReferenceTerm> reference_budget;
+  std::vector<ChannelFacts> channel_facts;
+  std::vector<PositionFacts> position_map;
+  std::optional<SingleFactor> single_factor;
+  std::optional<Iso376> iso376;
+  std::optional<CreepRecord> creep;
+  std::optional<TemperatureEffect> temperature;
+  // Beyond force_high_n the standard uncertainty grows by this share of the
+  // force for each force_high_n that it is exceeded by.
+  double beyond_range = 0.001;
 };
 
 // Zeroes each series, fits the estimator, judges it. Errors name the line: a

@@ -2,8 +2,11 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstdio>
 #include <string>
+
+#include "core/metrology/bench_doubts.h"
+#include "core/metrology/temperature_effect.h"
+#include "core/metrology/warning_text.h"
 
 namespace masseter {
 namespace {
@@ -15,32 +18,9 @@ constexpr double kOffCentre = 0.02;
 constexpr double kReversibility = 0.01;
 constexpr double kDrift = 0.005;
 constexpr int kFewSeries = 3;
-
-// Percent with two significant digits, independent of the locale.
-std::string Percent(double relative) {
-  const double percent = 100.0 * relative;
-  const long hundredths = std::lround(percent * 100.0);
-  if (hundredths >= 1000) return std::to_string(std::lround(percent)) + " %";
-  const long tenths = std::lround(percent * 10.0);
-  if (tenths >= 10) {
-    return std::to_string(tenths / 10) + "." + std::to_string(tenths % 10) +
-           " %";
-  }
-  return "0." + std::string(hundredths < 10 ? "0" : "") +
-         std::to_string(hundredths) + " %";
-}
-
-std::string Newtons(double force) {
-  return std::to_string(std::lround(force)) + " N";
-}
-
-std::string Lines(const std::vector<int>& lines) {
-  std::string out;
-  for (std::size_t i = 0; i < lines.size() && i < 8; ++i) {
-    out += (i == 0 ? "" : ", ") + std::to_string(lines[i]);
-  }
-  return lines.size() > 8 ? out + ", …" : out;
-}
+constexpr std::size_t kFewLoads = 4;
+constexpr double kTemperature = 0.005;
+constexpr double kCreep = 0.005;
 
 // Largest difference between the mean answers at two places.
 double PlaceRange(const Calibration& calibration) {
@@ -64,13 +44,14 @@ double PlaceRange(const Calibration& calibration) {
   return high->sum / high->n - low->sum / low->n;
 }
 
-}  // namespace
+using Warnings = std::vector<CalibrationWarning>;
 
-std::vector<CalibrationWarning> CalibrationWarnings(
-    const Rig& rig, const ReadingsTable& readings,
-    const PreparedBench& prepared, const CalibrateOptions& options,
-    const Calibration& calibration) {
-  std::vector<CalibrationWarning> out;
+std::string Counted(std::size_t n, const std::string& noun) {
+  return std::to_string(n) + " " + noun + (n == 1 ? "" : "s");
+}
+
+void WarnOfPlan(const Rig& rig, const PreparedBench& prepared,
+                const Calibration& calibration, Warnings& out) {
   const double range = PlaceRange(calibration);
   if (range > kOffCentre) {
     const std::string cure =
@@ -82,12 +63,11 @@ std::vector<CalibrationWarning> CalibrationWarnings(
         {"off_centre", "the place of the load changes the answer by " +
                            Percent(range) + cure});
   }
-  const int places = static_cast<int>(prepared.bench.positions.size());
-  const int wanted = rig.channels.size() == 1 ? 3 : 5;
+  const std::size_t places = prepared.bench.positions.size();
+  const std::size_t wanted = rig.channels.size() == 1 ? 3 : 5;
   if (places < wanted) {
     out.push_back({"few_positions",
-                   "loads at " + std::to_string(places) +
-                       (places == 1 ? " place" : " places") + "; with " +
+                   "loads at " + Counted(places, "place") + "; with " +
                        std::to_string(wanted) +
                        " or more it is known how far the place matters"});
   }
@@ -97,34 +77,116 @@ std::vector<CalibrationWarning> CalibrationWarnings(
                            std::to_string(kFewSeries) +
                            " or more show how well a loading repeats"});
   }
+  const std::size_t levels = prepared.level_force_n.size();
+  if (levels < kFewLoads) {
+    out.push_back(
+        {"few_loads", "loads of " + Counted(levels, "size") +
+                          "; with five or more, spread over the range, it is "
+                          "known whether the sleeve is straight between them"});
+  }
   if (calibration.force_high_n < 0.5 * kDogsWillDoN) {
-    out.push_back({"range", "loads reach " + Newtons(calibration.force_high_n) +
-                                "; dogs have reached " + Newtons(kDogsWillDoN) +
+    const std::string high = Newtons(calibration.force_high_n);
+    out.push_back({"range", "loads reach " + high + "; dogs have reached " +
+                                Newtons(kDogsWillDoN) + ". Beyond " + high +
+                                " every interval grows by " +
+                                Percent(calibration.beyond_range) +
+                                " of the force for each further " + high +
                                 ", so larger loads would be better"});
   }
-  if (calibration.relative.reversibility.value_or(0.0) > kReversibility) {
+}
+
+void WarnOfBehaviour(const Calibration& calibration, Warnings& out) {
+  const RelativeTerms& relative = calibration.relative;
+  if (relative.reversibility.value_or(0.0) > kReversibility) {
     out.push_back(
         {"reversibility", "falling and rising loads differ by " +
-                              Percent(*calibration.relative.reversibility) +
+                              Percent(*relative.reversibility) +
                               "; look for friction or a shell that sticks"});
   }
-  if (calibration.relative.zero_return.value_or(0.0) > kDrift) {
+  if (relative.zero_return.value_or(0.0) > kDrift) {
     out.push_back({"drift", "the zero moved by " +
-                                Percent(*calibration.relative.zero_return) +
+                                Percent(*relative.zero_return) +
                                 " of the largest load during a series; warm "
                                 "up longer or read the zero more often"});
   }
-  if (!prepared.bad_lines.empty()) {
-    out.push_back({"bad_rows", "line " + Lines(prepared.bad_lines) +
-                                   ": the load contradicts the others at its "
-                                   "place and was left out; check the weight "
-                                   "and the reading"});
+  if (relative.creep.value_or(0.0) > kCreep) {
+    out.push_back({"creep", "the answer changed by " +
+                                Percent(*relative.creep) +
+                                " while a load stood; a stiffer cover or "
+                                "another cell would creep less"});
+  }
+  const auto& temperature = calibration.temperature;
+  if (!temperature) return;
+  const double scale = std::max(calibration.force_high_n, 1e-300);
+  const double span = temperature->span && temperature->span->matters
+                          ? std::abs(temperature->span->value) * kFieldSwingK
+                          : 0.0;
+  const double zero =
+      temperature->zero_n && temperature->zero_n->matters
+          ? std::abs(temperature->zero_n->value) * kFieldSwingK / scale
+          : 0.0;
+  if (std::max(span, zero) <= kTemperature) return;
+  out.push_back(
+      {"temperature",
+       (span >= zero ? "the force reads " + Percent(span) +
+                           " differently after a change of 15 K"
+                     : "the zero moves by " + Percent(zero) +
+                           " of the largest load with a change of 15 K") +
+           "; calibrate near the field's temperature and let the sleeve stand "
+           "there for half an hour"});
+}
+
+// "line 5: reads like 40 kg": what the slip looks like.
+std::string SlipWords(const std::vector<BadRow>& rows) {
+  std::vector<int> lines;
+  bool tenfold = true;
+  for (const BadRow& row : rows) {
+    lines.push_back(row.line);
+    tenfold = tenfold && std::abs(row.ratio / 10.0 - 1.0) < 0.15;
+  }
+  bool tenth = true;
+  for (const BadRow& row : rows) {
+    tenth = tenth && std::abs(row.ratio * 10.0 - 1.0) < 0.15;
+  }
+  const std::string what =
+      tenfold ? "the load reads like a tenth of what is written; a point may "
+                "be missing"
+      : tenth ? "the load reads like ten times what is written; the point may "
+                "stand wrong"
+              : "the load contradicts the others at its place";
+  return "line " + Lines(lines) + ": " + what +
+         ". Left out; check the weight and the reading";
+}
+
+}  // namespace
+
+std::vector<CalibrationWarning> CalibrationWarnings(
+    const Rig& rig, const ReadingsTable& readings,
+    const PreparedBench& prepared, const CalibrateOptions& options,
+    const Calibration& calibration) {
+  Warnings out;
+  WarnOfPlan(rig, prepared, calibration, out);
+  WarnOfBehaviour(calibration, out);
+  if (!prepared.bad_rows.empty()) {
+    out.push_back({"bad_rows", SlipWords(prepared.bad_rows)});
+  }
+  if (!prepared.duplicate_lines.empty()) {
+    out.push_back(
+        {"duplicates", "line " + Lines(prepared.duplicate_lines) +
+                           ": stands in the file already, reading for reading. "
+                           "Left out; a repeat counts only when it was loaded "
+                           "again"});
   }
   if (readings.by_mass && !options.gravity_m_s2) {
     out.push_back({"gravity",
                    "no gravity was given: 9.80665 m/s2 is used, true values "
                    "lie between 9.780 and 9.832; give --gravity, or "
                    "--latitude and --height"});
+  }
+  for (CalibrationWarning& doubt :
+       BenchDoubts(rig, readings, prepared, calibration.estimator.gain,
+                   calibration.position_map)) {
+    out.push_back(std::move(doubt));
   }
   return out;
 }

@@ -9,8 +9,10 @@
 
 namespace masseter {
 
-// Codes: off_centre, few_positions, few_series, range, reversibility, drift,
-// bad_rows, gravity. Each text says what was seen and what would cure it.
+// Codes: off_centre, few_positions, few_series, few_loads, range,
+// reversibility, drift, creep, temperature, bad_rows, duplicates, gravity, and
+// the doubts of bench_doubts.h: dead, swapped, unit. Each text says what was
+// seen and what would cure it.
 std::vector<CalibrationWarning> CalibrationWarnings(
     const Rig& rig, const ReadingsTable& readings,
     const PreparedBench& prepared, const CalibrateOptions& options,

@@ -195,9 +195,14 @@ Targets MakeTargets(const BenchSet& bench) {
   return out;
 }
 
-// Mean square relative error at `left` when it takes no part in the fit.
-double LeftOutSquare(const Candidate& candidate, const Targets& targets,
-                     int left, double ridge) {
+struct LeftOut {
+  double square = 0.0;  // mean square relative error
+  double mean = 0.0;
+};
+
+// The errors at `left` when it takes no part in the fit.
+LeftOut LeaveOut(const Candidate& candidate, const Targets& targets, int left,
+                 double ridge) {
   std::vector<Eigen::Index> in;
   std::vector<Eigen::Index> out;
   for (Eigen::Index r = 0; r < targets.force.size(); ++r) {
@@ -205,23 +210,26 @@ double LeftOutSquare(const Candidate& candidate, const Targets& targets,
     if (!here) in.push_back(r);
     if (here && targets.force(r) >= targets.largest / 20.0) out.push_back(r);
   }
-  if (in.empty() || out.empty()) return 0.0;
+  if (in.empty() || out.empty()) return {};
   const RidgeSolution fit =
       SolveRidge(candidate.terms(in, Eigen::all), targets.force(in),
                  targets.weight(in), candidate.gains, ridge);
-  double sum = 0.0;
+  LeftOut sum;
   for (const Eigen::Index r : out) {
     const double e =
         candidate.terms.row(r).dot(fit.coeffs) / targets.force(r) - 1.0;
-    sum += e * e;
+    sum.square += e * e;
+    sum.mean += e;
   }
-  return sum / static_cast<double>(out.size());
+  const auto n = static_cast<double>(out.size());
+  return {sum.square / n, sum.mean / n};
 }
 
 struct Score {
   std::size_t candidate = 0;
   double ridge = 0.0;
   Eigen::VectorXd square;  // a position
+  Eigen::VectorXd mean;
 };
 
 Score BestRidge(const Candidate& candidate, std::size_t index,
@@ -230,13 +238,16 @@ Score BestRidge(const Candidate& candidate, std::size_t index,
   double least = std::numeric_limits<double>::infinity();
   for (const double ridge : {1e-2, 1e-3, 1e-4, 1e-5, 1e-6, kSmallestRidge}) {
     Eigen::VectorXd square(targets.positions);
+    Eigen::VectorXd mean(targets.positions);
     for (int p = 0; p < targets.positions; ++p) {
-      square(p) = LeftOutSquare(candidate, targets, p, ridge);
+      const LeftOut left = LeaveOut(candidate, targets, p, ridge);
+      square(p) = left.square;
+      mean(p) = left.mean;
     }
     // A weaker ridge must earn its freedom.
     if (square.mean() < 0.98 * least) {
       least = square.mean();
-      best = {index, ridge, square};
+      best = {index, ridge, square, mean};
     }
   }
   return best;
@@ -264,8 +275,10 @@ Score Choose(const std::vector<Candidate>& family, const Targets& targets) {
   return best;
 }
 
-LeftOutError Summarise(const Eigen::VectorXd& square) {
+LeftOutError Summarise(const Score& score) {
+  const Eigen::VectorXd& square = score.square;
   LeftOutError out;
+  out.mean.assign(score.mean.begin(), score.mean.end());
   for (const double s : square) out.position.push_back(std::sqrt(s));
   out.rms = std::sqrt(square.mean());
   out.max = std::sqrt(square.maxCoeff());
@@ -304,7 +317,7 @@ Expected<EstimatorFit> FitEstimator(const BenchSet& bench) {
     const Score score = Choose(family, targets);
     chosen = family[score.candidate];
     out.shrinkage = score.ridge;
-    out.left_out = Summarise(score.square);
+    out.left_out = Summarise(score);
   } else {
     chosen = MakeCandidate(bench, base, EstimatorForm::kSum, false);
     out.shrinkage = kSmallestRidge;

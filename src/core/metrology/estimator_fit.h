@@ -6,6 +6,7 @@
 
 #include <Eigen/Core>
 #include <optional>
+#include <string>
 #include <vector>
 
 #include "core/base/error.h"
@@ -20,6 +21,8 @@ struct BenchLoad {
   int position = 0;       // index of its place
   bool rising = true;
   int line = 0;  // in the readings file
+  std::string series;
+  std::optional<double> temp_c;
 };
 
 struct BenchSet {
@@ -35,6 +38,7 @@ struct LeftOutError {
   double rms = 0.0;              // over positions, each weighing the same
   double max = 0.0;              // rms of the worst position
   std::vector<double> position;  // rms a position
+  std::vector<double> mean;      // mean error a position, signed
 };
 
 struct EstimatorFit {

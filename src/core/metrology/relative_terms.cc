@@ -12,14 +12,7 @@ namespace {
 // sleeve and are left out of the relative figures.
 constexpr double kSmallLoad = 0.1;
 
-// Tolerance of weights whose class nobody stated: OIML R111 class M3 is
-// 5e-4 of the nominal value, taken as rectangular.
-constexpr double kUnstatedWeightTolerance = 5e-4;
-// A reference transducer of which nothing is stated: half of ISO 376 class 1's
-// expanded calibration uncertainty of 0.24 % (limits table from memory).
-constexpr double kUnstatedTransducer = 1.2e-3;
-
-using Key = std::tuple<int, long, bool, std::string>;
+using Key = std::tuple<int, int, bool, std::string>;
 
 struct Pool {
   double squares = 0.0;
@@ -49,9 +42,8 @@ class Judge {
       const BenchLoad& load = prepared.bench.loads[i];
       if (load.force_n < kSmallLoad * largest || load.force_n <= 0.0) continue;
       const double error = answer[i] / load.force_n - 1.0;
-      const long level = std::lround(load.force_n * 100.0);
-      cell_[{load.position, level, load.rising, prepared.series[i]}].push_back(
-          error);
+      const int level = prepared.level[i];
+      cell_[{load.position, level, load.rising, load.series}].push_back(error);
       level_[level].push_back(error);
       place_[load.position].push_back(error);
     }
@@ -64,7 +56,7 @@ class Judge {
   }
 
   std::optional<double> Reproducibility() const {
-    std::map<std::tuple<int, long, bool>, std::vector<double>> placings;
+    std::map<std::tuple<int, int, bool>, std::vector<double>> placings;
     for (const auto& [key, errors] : cell_) {
       placings[{std::get<0>(key), std::get<1>(key), std::get<2>(key)}]
           .push_back(Mean(errors));
@@ -117,7 +109,7 @@ class Judge {
   }
 
   std::map<Key, std::vector<double>> cell_;
-  std::map<long, std::vector<double>> level_;
+  std::map<int, std::vector<double>> level_;
   std::map<int, std::vector<double>> place_;
 };
 
@@ -125,8 +117,7 @@ class Judge {
 
 RelativeTerms JudgeLoads(const PreparedBench& prepared,
                          const std::vector<double>& answer,
-                         const Estimator& estimator, bool by_mass,
-                         bool counts) {
+                         const Estimator& estimator, bool counts) {
   const Judge judge(prepared, answer);
   RelativeTerms out;
   out.repeatability = judge.Repeatability();
@@ -134,8 +125,6 @@ RelativeTerms JudgeLoads(const PreparedBench& prepared,
   out.interpolation = judge.Interpolation();
   out.reversibility = judge.Reversibility();
   out.off_centre = judge.OffCentre();
-  out.reference =
-      by_mass ? kUnstatedWeightTolerance / std::sqrt(3.0) : kUnstatedTransducer;
   double gain_square = 0.0;
   double zero = 0.0;
   for (std::size_t c = 0; c < estimator.gain.size(); ++c) {

@@ -1,6 +1,6 @@
 // ISO 376's relative quantities from bench loads and an estimator's answers.
 // Each is a standard figure relative to the load; nullopt where the readings
-// cannot tell. Formulae: docs/method.md section 3.
+// cannot tell. Formulae: docs/calibration.md.
 #ifndef MASSETER_CORE_METROLOGY_RELATIVE_TERMS_H_
 #define MASSETER_CORE_METROLOGY_RELATIVE_TERMS_H_
 
@@ -12,10 +12,11 @@
 namespace masseter {
 
 // `answer` is the estimate for each load of `prepared`, newtons; `counts` says
-// that the channels print whole counts, whose step is the resolution.
+// that the channels print whole counts, whose step is the resolution. The
+// reference, creep and temperature are judged elsewhere and stay nullopt.
 RelativeTerms JudgeLoads(const PreparedBench& prepared,
                          const std::vector<double>& answer,
-                         const Estimator& estimator, bool by_mass, bool counts);
+                         const Estimator& estimator, bool counts);
 
 }  // namespace masseter
 
