@@ -2,6 +2,7 @@
 
 #include <cmath>
 
+#include "app/calibration_parts_json.h"
 #include "app/json_values.h"
 
 namespace masseter {
@@ -14,28 +15,35 @@ std::optional<double> Optional(const ordered_json& j) {
   return j.get<double>();
 }
 
-ordered_json Places(const std::vector<Place>& places) {
+// One curve for a rig of one channel; one a channel otherwise.
+ordered_json CurvesJson(const Calibration& c) {
+  if (c.curve) return CurveObject(*c.curve);
   ordered_json out = ordered_json::array();
-  for (const Place& p : places) out.push_back({p.x_mm, p.y_mm});
-  return out;
-}
-
-std::vector<Place> ReadPlaces(const ordered_json& j) {
-  std::vector<Place> out;
-  for (const auto& p : j) {
-    out.push_back({p.at(0).get<double>(), p.at(1).get<double>()});
+  for (const ChannelFacts& channel : c.channel_facts) {
+    if (!channel.curve) continue;
+    ordered_json entry = {{"channel", channel.name},
+                          {"x_mm", channel.curve_place.x_mm},
+                          {"y_mm", channel.curve_place.y_mm}};
+    entry.update(CurveObject(*channel.curve));
+    out.push_back(std::move(entry));
   }
   return out;
 }
 
-ordered_json CurveJson(const std::optional<CalibrationCurve>& curve) {
-  if (!curve) return nullptr;
-  ordered_json se = ordered_json::array();
-  for (const double s : curve->se) se.push_back(OrNull(s));
-  return {{"form", CurveForm(*curve)},
-          {"b", curve->b},
-          {"se", se},
-          {"residual_sd", OrNull(curve->residual_sd)}};
+// After ReadParts, which brings the channels.
+void ReadCurves(const ordered_json& j, Calibration& c) {
+  if (j.is_object()) {
+    c.curve = ReadCurve(j);
+    return;
+  }
+  for (const auto& entry : j) {
+    for (ChannelFacts& channel : c.channel_facts) {
+      if (channel.name != entry.at("channel").get<std::string>()) continue;
+      channel.curve = ReadCurve(entry);
+      channel.curve_place = {entry.at("x_mm").get<double>(),
+                             entry.at("y_mm").get<double>()};
+    }
+  }
 }
 
 ordered_json RelativeJson(const RelativeTerms& r) {
@@ -46,7 +54,9 @@ ordered_json RelativeJson(const RelativeTerms& r) {
           {"zero_return", OrNull(r.zero_return)},
           {"off_centre", OrNull(r.off_centre)},
           {"resolution", OrNull(r.resolution)},
-          {"reference", OrNull(r.reference)}};
+          {"reference", OrNull(r.reference)},
+          {"creep", OrNull(r.creep)},
+          {"temperature", OrNull(r.temperature)}};
 }
 
 RelativeTerms ReadRelative(const ordered_json& j) {
@@ -59,6 +69,8 @@ RelativeTerms ReadRelative(const ordered_json& j) {
   r.off_centre = Optional(j.at("off_centre"));
   r.resolution = Optional(j.at("resolution"));
   r.reference = Optional(j.at("reference"));
+  r.creep = Optional(j.at("creep"));
+  r.temperature = Optional(j.at("temperature"));
   return r;
 }
 
@@ -67,7 +79,7 @@ ordered_json EstimatorJson(const Estimator& e) {
           {"curvature", e.curvature},
           {"gain", e.gain},
           {"coeffs", e.coeffs},
-          {"cells", Places(e.cells)},
+          {"cells", PlacesJson(e.cells)},
           {"spread_mm", e.spread_mm},
           {"force_scale_n", e.force_scale_n},
           {"floor_n", e.floor_n},
@@ -121,16 +133,8 @@ ordered_json ResidualsJson(const std::vector<CalibrationResidual>& residuals) {
 void FillFrom(const ordered_json& j, Calibration& c) {
   c.channels = j.at("channels").get<std::vector<std::string>>();
   c.rows = j.at("rows").get<int>();
-  if (!j.at("curve").is_null()) {
-    CalibrationCurve curve;
-    curve.b = j.at("curve").at("b").get<std::vector<double>>();
-    for (const auto& se : j.at("curve").at("se")) {
-      curve.se.push_back(Optional(se).value_or(std::nan("")));
-    }
-    curve.residual_sd =
-        Optional(j.at("curve").at("residual_sd")).value_or(std::nan(""));
-    c.curve = curve;
-  }
+  ReadParts(j, c);
+  ReadCurves(j.at("curve"), c);
   c.relative = ReadRelative(j.at("relative"));
   c.left_out_rms = Optional(j.at("left_out_position_error").at("rms"));
   c.left_out_max = Optional(j.at("left_out_position_error").at("max"));
@@ -201,18 +205,21 @@ std::string EstimatorWords(const Estimator& e) {
 }
 
 ordered_json CalibrationAnswer(const Calibration& c, std::int64_t id) {
-  return {{"calibration", id},
-          {"channels", c.channels},
-          {"estimator", EstimatorWords(c.estimator)},
-          {"rows", c.rows},
-          {"curve", CurveJson(c.curve)},
-          {"relative", RelativeJson(c.relative)},
-          {"left_out_position_error",
-           {{"rms", OrNull(c.left_out_rms)}, {"max", OrNull(c.left_out_max)}}},
-          {"expanded_relative_u95", c.expanded_relative_u95},
-          {"force_range_n", {c.force_low_n, c.force_high_n}},
-          {"gravity_m_s2", c.gravity_m_s2},
-          {"warnings", WarningsJson(c.warnings)}};
+  ordered_json j = {
+      {"calibration", id},
+      {"channels", c.channels},
+      {"estimator", EstimatorWords(c.estimator)},
+      {"rows", c.rows},
+      {"curve", CurvesJson(c)},
+      {"relative", RelativeJson(c.relative)},
+      {"left_out_position_error",
+       {{"rms", OrNull(c.left_out_rms)}, {"max", OrNull(c.left_out_max)}}},
+      {"expanded_relative_u95", c.expanded_relative_u95},
+      {"force_range_n", {c.force_low_n, c.force_high_n}},
+      {"gravity_m_s2", c.gravity_m_s2}};
+  AddParts(c, j);
+  j["warnings"] = WarningsJson(c.warnings);
+  return j;
 }
 
 std::string CalibrationDocument(const Calibration& c) {
@@ -223,7 +230,7 @@ std::string CalibrationDocument(const Calibration& c) {
   j["relative_standard_u"] = c.relative_standard_u;
   j["absolute_standard_u_n"] = c.absolute_standard_u_n;
   j["place_seen"] = c.place_seen;
-  j["area"] = Places(c.area);
+  j["area"] = PlacesJson(c.area);
   j["residuals"] = ResidualsJson(c.residuals);
   return j.dump();
 }

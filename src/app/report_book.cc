@@ -129,7 +129,8 @@ ReportCalibration CalibrationOf(std::int64_t id, const Calibration& c,
                   {"zero_return", r.zero_return},
                   {"off_centre", r.off_centre},
                   {"resolution", r.resolution},
-                  {"reference", r.reference}};
+                  {"reference", r.reference},
+                  {"creep", r.creep}};
   for (const CalibrationWarning& w : c.warnings) out.warnings.push_back(w.text);
   for (const CalibrationResidual& x : c.residuals) {
     out.residuals.push_back({x.force_n, x.relative, x.x_mm, x.y_mm, x.rising});

@@ -3,12 +3,14 @@
 #include <cmath>
 #include <map>
 
+#include "app/calendar_day.h"
 #include "app/calibrate_book.h"
 #include "app/calibration_json.h"
+#include "cli/calibrate_words.h"
 #include "cli/command.h"
+#include "core/base/text_fields.h"
 #include "core/metrology/gravity.h"
-#include "report/figure_text.h"
-#include "report/text_table.h"
+#include "core/metrology/weight_class.h"
 
 namespace masseter::cli {
 namespace {
@@ -22,7 +24,75 @@ struct Options {
   double air_density = 1.2;
   std::string curve = "auto";
   bool no_zero = false;
+  std::string weight_class;
+  std::string weight_u;
+  std::optional<double> weight_density;
+  std::string transducer_u;
+  std::optional<double> lever;
+  std::optional<double> lever_u;
+  std::string date;
 };
+
+// "0.5%" or "0.005".
+Expected<double> Fraction(const std::string& option, const std::string& text) {
+  std::string_view number = Trim(text);
+  const bool percent = number.ends_with('%');
+  if (percent) number.remove_suffix(1);
+  const auto value = ParseNumber(Trim(number));
+  if (!value || *value < 0.0 || *value > (percent ? 50.0 : 0.5)) {
+    return BadInput(option, "must be a fraction such as 0.005 or 0.5%, not \"" +
+                                text + "\"");
+  }
+  return percent ? *value / 100.0 : *value;
+}
+
+Expected<void> AddWeights(const Options& o, CalibrateOptions& out) {
+  if (!o.weight_class.empty() && !o.weight_u.empty()) {
+    return BadInput("--weight-u",
+                    "give the class of the weights or what they "
+                    "may be off by, not both");
+  }
+  if (!o.weight_class.empty()) {
+    out.weight_class = WeightClassOf(o.weight_class);
+    if (!out.weight_class) {
+      return BadInput("--weight-class", "must be F1, F2, M1, M2 or M3, not \"" +
+                                            o.weight_class + "\"");
+    }
+  }
+  if (!o.weight_u.empty()) {
+    const auto u = Fraction("--weight-u", o.weight_u);
+    if (!u) return tl::unexpected(u.error());
+    out.weight_half_width = *u;
+  }
+  if (o.weight_density &&
+      !(*o.weight_density >= 500.0 && *o.weight_density <= 22000.0)) {
+    return BadInput("--weight-density", "must lie between 500 and 22000 kg/m3");
+  }
+  out.weight_density_kg_m3 = o.weight_density;
+  if (!o.transducer_u.empty()) {
+    const auto u = Fraction("--transducer-u", o.transducer_u);
+    if (!u) return tl::unexpected(u.error());
+    out.transducer_u95 = *u;
+  }
+  return {};
+}
+
+Expected<void> AddLever(const Options& o, CalibrateOptions& out) {
+  if (o.lever_u && !o.lever) {
+    return BadInput("--lever-u", "needs --lever, the factor it belongs to");
+  }
+  if (o.lever && !(*o.lever > 0.0 && *o.lever <= 100.0)) {
+    return BadInput("--lever", "must lie between 0 and 100");
+  }
+  out.lever = o.lever.value_or(1.0);
+  if (o.lever_u && !(*o.lever_u >= 0.0 && *o.lever_u < 0.5 * out.lever)) {
+    return BadInput("--lever-u",
+                    "must be the half-width of the factor, below half of it");
+  }
+  // A factor that nobody measured better: 1 % (common practice).
+  out.lever_half_width = o.lever_u.value_or(o.lever ? 0.01 * out.lever : 0.0);
+  return {};
+}
 
 Expected<CalibrateOptions> ToCalibrateOptions(const Options& o) {
   CalibrateOptions out;
@@ -55,66 +125,15 @@ Expected<CalibrateOptions> ToCalibrateOptions(const Options& o) {
     const auto g = NormalGravity(*o.latitude, o.height);
     if (!g) return BadInput("--latitude", g.error().what);
     out.gravity_m_s2 = g->si();
+    out.gravity_from_latitude = true;
   }
-  return out;
-}
-
-std::string TermText(const std::optional<double>& term) {
-  return term ? PercentText(*term) : "not known";
-}
-
-std::string Words(const CalibrateAnswer& answer) {
-  const Calibration& c = answer.calibration;
-  const bool utf8 = TerminalIsUtf8();
-  std::string out = fmt::format(
-      "Calibration {}: {}, from {} readings.\n"
-      "Good for forces from {:.0f} to {:.0f} N; expanded uncertainty {} of the "
-      "force (95 %).\n",
-      answer.id, EstimatorWords(c.estimator), c.rows, c.force_low_n,
-      c.force_high_n, PercentText(c.expanded_relative_u95));
-  out += fmt::format("Gravity {:.5f} m/s2.\n", c.gravity_m_s2);
-  if (c.curve) {
-    out += "\n" + CurveForm(*c.curve) + "\n";
-    TextTable curve;
-    curve.AddColumn("", Align::kLeft);
-    curve.AddColumn("value", Align::kRight);
-    curve.AddColumn("standard error", Align::kRight);
-    for (std::size_t k = 0; k < c.curve->b.size(); ++k) {
-      curve.AddRow({"b" + std::to_string(k),
-                    fmt::format("{:.9g}", c.curve->b[k]),
-                    fmt::format("{:.4g}", c.curve->se[k])});
-    }
-    curve.AddRow(
-        {"residual sd", fmt::format("{:.9g}", c.curve->residual_sd), ""});
-    out += curve.Text(utf8);
+  if (auto ok = AddWeights(o, out); !ok) return tl::unexpected(ok.error());
+  if (auto ok = AddLever(o, out); !ok) return tl::unexpected(ok.error());
+  if (!o.date.empty() && !ParseDay(o.date)) {
+    return BadInput("--date",
+                    "must be a day such as 2026-05-16, not \"" + o.date + "\"");
   }
-  TextTable terms;
-  terms.AddColumn("of the force", Align::kLeft);
-  terms.AddColumn("", Align::kPoint);
-  terms.AddColumn("says", Align::kLeft);
-  terms.AddRow({"repeatability", TermText(c.relative.repeatability),
-                "the same load given again in one placing"});
-  terms.AddRow({"reproducibility", TermText(c.relative.reproducibility),
-                "the same load placed anew"});
-  terms.AddRow({"interpolation", TermText(c.relative.interpolation),
-                "load levels against the curve"});
-  terms.AddRow({"reversibility", TermText(c.relative.reversibility),
-                "falling against rising loads"});
-  terms.AddRow({"zero return", TermText(c.relative.zero_return),
-                "zero after a series, of the largest load"});
-  terms.AddRow({"off centre", TermText(c.relative.off_centre),
-                "between places, after the correction"});
-  terms.AddRow({"left-out place", TermText(c.left_out_rms),
-                "error at a place that took no part in the fit"});
-  terms.AddRow({"resolution", TermText(c.relative.resolution),
-                "one digit, at half the largest load"});
-  terms.AddRow({"reference", TermText(c.relative.reference),
-                "the loads themselves; weights taken as OIML class M3"});
-  out += "\n" + terms.Text(utf8);
-  if (!c.warnings.empty()) out += "\n";
-  for (const CalibrationWarning& w : c.warnings) {
-    out += TerminalText("! " + w.code + ": " + w.text, utf8) + "\n";
-  }
+  out.performed_on = o.date;
   return out;
 }
 
@@ -125,7 +144,7 @@ Expected<void> Run(const Options& o, bool json) {
   if (!answer) return tl::unexpected(answer.error());
   if (json)
     return PrintJson(CalibrationAnswer(answer->calibration, answer->id));
-  return Print(Words(*answer));
+  return Print(CalibrateWords(*answer));
 }
 
 }  // namespace
@@ -143,6 +162,22 @@ void AddCalibrate(CLI::App& app, Call& call) {
   command->add_option("--height", o->height, "Height above the sea, m");
   command->add_option("--air-density", o->air_density,
                       "Density of the air, kg/m3, for its buoyancy (1.2)");
+  command->add_option("--weight-class", o->weight_class,
+                      "OIML R 111 class of the weights: F1, F2, M1, M2, M3");
+  command->add_option("--weight-u", o->weight_u,
+                      "Or what the weights may be off by: 0.5% or 0.005");
+  command->add_option("--weight-density", o->weight_density,
+                      "Density of the weights, kg/m3 (8000)");
+  command->add_option("--transducer-u", o->transducer_u,
+                      "force_n: the reference's expanded uncertainty, k = 2 "
+                      "(0.24%)");
+  command->add_option("--lever", o->lever,
+                      "Factor of a lever or pulley: force on the sleeve over "
+                      "force of the load");
+  command->add_option("--lever-u", o->lever_u,
+                      "What that factor may be off by (1 % of it)");
+  command->add_option("--date", o->date,
+                      "The day of the readings, YYYY-MM-DD (today)");
   command->add_option("--curve", o->curve,
                       "One channel: linear, quadratic, cubic or auto");
   command->add_flag("--no-zero", o->no_zero,

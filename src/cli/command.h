@@ -61,6 +61,7 @@ class Progress {
 // The commands, one file each.
 void AddNew(CLI::App& app, Call& call);
 void AddCalibrate(CLI::App& app, Call& call);
+void AddCalibrations(CLI::App& app, Call& call);
 void AddImport(CLI::App& app, Call& call);
 void AddStatus(CLI::App& app, Call& call);
 void AddBites(CLI::App& app, Call& call);

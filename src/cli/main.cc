@@ -67,6 +67,7 @@ int main(int argc, char** argv) {
   masseter::cli::Call call;
   masseter::cli::AddNew(app, call);
   masseter::cli::AddCalibrate(app, call);
+  masseter::cli::AddCalibrations(app, call);
   masseter::cli::AddImport(app, call);
   masseter::cli::AddStatus(app, call);
   masseter::cli::AddBites(app, call);

@@ -12,7 +12,6 @@ namespace {
 
 constexpr double kInfinity = std::numeric_limits<double>::infinity();
 constexpr double kZeroShare = 0.02;
-constexpr double kBeyondRange = 0.001;
 constexpr double kMostBeyondRange = 0.015;
 // No quiet stretch after the bite: the zero may have moved by 0.3 % of the
 // force, as creep and a slow cover do (common practice).
@@ -25,7 +24,7 @@ constexpr double kCreep = 0.005;
 double BeyondRange(const Calibration& calibration, double force_n) {
   if (calibration.force_high_n <= 0.0) return kMostBeyondRange;
   const double excess = force_n / calibration.force_high_n - 1.0;
-  return std::clamp(kBeyondRange * excess, 0.0, kMostBeyondRange);
+  return std::clamp(calibration.beyond_range * excess, 0.0, kMostBeyondRange);
 }
 
 // Half-width of the 95 % interval of the lines together.

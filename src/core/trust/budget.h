@@ -17,8 +17,9 @@ namespace masseter {
 //
 // Terms, standard uncertainties in newtons:
 //   calibration  force times the calibration's relative standard uncertainty
-//   range        beyond the calibrated forces: 0.1 % of the force for every
-//                calibrated range that it exceeds, 1.5 % at most
+//   range        beyond the calibrated forces: Calibration::beyond_range (0.1 %
+//                of the force and more) for every calibrated range that it
+//                exceeds, 1.5 % at most
 //   friction     what the smallest bench loads are off by, newtons
 //   creep        weights rest for seconds, a bite does not: 0.5 % of the force
 //                (rectangular)
