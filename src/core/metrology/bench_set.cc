@@ -78,7 +78,6 @@ class BenchBuilder {
                          const std::vector<std::size_t>& zeros, std::size_t i) {
     const Reading& row = *rows[i];
     if (row.Load() == 0.0 && options_.zero) return {};
-    if (use_.skipped.contains(&row)) return {};
     const auto force = ReferenceForceOf(row, options_);
     if (!force) {
       return BadInput(file_ + ":" + std::to_string(row.line),
@@ -165,19 +164,22 @@ Expected<PreparedBench> PrepareBench(const Rig& rig,
   PreparedBench out;
   std::vector<std::string> order;
   std::map<std::string, std::vector<const Reading*>> by_series;
+  const RowUse use = SortRows(readings, out);
   for (const Reading& row : readings.rows) {
+    if (use.skipped.contains(&row)) continue;
     auto& rows = by_series[row.series];
     if (rows.empty()) order.push_back(row.series);
     rows.push_back(&row);
   }
-  const RowUse use = SortRows(readings, out);
   BenchBuilder builder(options, file, use, out);
   for (const std::string& name : order) {
     if (auto ok = builder.AddSeries(name, by_series[name]); !ok) {
       return tl::unexpected(ok.error());
     }
   }
-  out.series_count = static_cast<int>(order.size());
+  std::set<std::string> loaded;
+  for (const BenchLoad& load : out.bench.loads) loaded.insert(load.series);
+  out.series_count = static_cast<int>(loaded.size());
   if (rig.HasPositions()) {
     for (const Channel& channel : rig.channels) {
       out.bench.cells.push_back(

@@ -142,11 +142,11 @@ std::string SlipWords(const std::vector<BadRow>& rows) {
   bool tenfold = true;
   for (const BadRow& row : rows) {
     lines.push_back(row.line);
-    tenfold = tenfold && std::abs(row.ratio / 10.0 - 1.0) < 0.15;
+    tenfold = tenfold && std::abs(row.ratio / 10.0 - 1.0) < 0.3;
   }
   bool tenth = true;
   for (const BadRow& row : rows) {
-    tenth = tenth && std::abs(row.ratio * 10.0 - 1.0) < 0.15;
+    tenth = tenth && std::abs(row.ratio * 10.0 - 1.0) < 0.3;
   }
   const std::string what =
       tenfold ? "the load reads like a tenth of what is written; a point may "

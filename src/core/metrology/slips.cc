@@ -28,6 +28,14 @@ double Size(const Signals& v) {
   return std::sqrt(square);
 }
 
+// All channels together: how the load is shared among them, and so the place,
+// hardly matters.
+double Whole(const Signals& v) {
+  double sum = 0.0;
+  for (const double x : v) sum += std::abs(x);
+  return sum;
+}
+
 // The median of each channel.
 Signals Usual(const std::vector<Signals>& loads) {
   Signals out(loads.front().size());
@@ -48,34 +56,35 @@ bool FarFrom(const Signals& a, const Signals& usual) {
 class Sieve {
  public:
   explicit Sieve(const BenchSet& bench) {
-    std::vector<double> sizes;
+    std::vector<double> wholes;
     for (const BenchLoad& load : bench.loads) {
       by_place_[load.position].push_back(PerNewton(load));
-      sizes.push_back(Size(by_place_[load.position].back()));
+      wholes.push_back(Whole(by_place_[load.position].back()));
     }
-    size_ = Median(sizes);
+    whole_ = Median(wholes);
     for (const auto& [place, loads] : by_place_) usual_[place] = Usual(loads);
   }
 
   // Stated load over what the signals speak of, for a slip.
   std::optional<double> RatioOfSlip(const BenchLoad& load) const {
     const Signals here = PerNewton(load);
-    const double size = Size(here);
     if (by_place_.at(load.position).size() >= kJudgedAlone) {
       const Signals& usual = usual_.at(load.position);
       if (!FarFrom(here, usual)) return std::nullopt;
+      const double size = Size(here);
       return size > 0.0 ? Size(usual) / size : 0.0;
     }
-    if (size * kBadFactor > size_ && size < kBadFactor * size_) {
+    const double whole = Whole(here);
+    if (whole * kBadFactor > whole_ && whole < kBadFactor * whole_) {
       return std::nullopt;
     }
-    return size > 0.0 ? size_ / size : 0.0;
+    return whole > 0.0 ? whole_ / whole : 0.0;
   }
 
  private:
   std::map<int, std::vector<Signals>> by_place_;
   std::map<int, Signals> usual_;
-  double size_ = 0.0;
+  double whole_ = 0.0;
 };
 
 }  // namespace

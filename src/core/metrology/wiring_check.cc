@@ -57,13 +57,12 @@ struct AxisPair {
 };
 
 double Misfit(const std::vector<AxisPair>& axes) {
-  double cross = 0.0;
-  double used = 0.0;
+  double slope = 0.0;
   for (const AxisPair& axis : axes) {
-    cross += Dot(axis.stated, axis.found) / Dot(axis.stated, axis.stated);
-    used += 1.0;
+    slope = std::max(
+        slope, Dot(axis.stated, axis.found) / Dot(axis.stated, axis.stated));
   }
-  const double factor = std::clamp(cross / used, 0.5, 1.5);
+  const double factor = std::clamp(slope, 0.5, 1.5);
   double misfit = 0.0;
   for (const AxisPair& axis : axes) {
     for (std::size_t k = 0; k < axis.stated.size(); ++k) {
@@ -71,7 +70,7 @@ double Misfit(const std::vector<AxisPair>& axes) {
       misfit += off * off / Dot(axis.stated, axis.stated);
     }
   }
-  return misfit / used;
+  return misfit / static_cast<double>(axes.size());
 }
 
 double MisfitOf(const Loads& loads, std::span<const Place> cells,

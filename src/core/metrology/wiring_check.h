@@ -21,10 +21,10 @@ struct WiringDoubt {
 // Tries every order of up to six channels (pairs beyond that) and the exchange
 // of the axes. The misfit of an order is the mean square distance between the
 // loads' centres of force and their places, both from their means and up to a
-// common factor of 0.5 to 1.5, an axis at a time relative to the places' own
-// spread. A doubt: the rig's order misses by more than 0.25 and another by
-// less than 0.1 and a quarter of it. nullopt also with fewer than four places
-// or no cell positions.
+// common factor (the larger of the axes' slopes, within 0.5 to 1.5), an axis at
+// a time relative to the places' own spread. A doubt: the rig's order misses by
+// more than 0.25 and another by less than 0.1 and a quarter of it. nullopt also
+// with fewer than four places or no cell positions.
 std::optional<WiringDoubt> CheckWiring(std::span<const PositionFacts> map,
                                        std::span<const double> gain,
                                        std::span<const Place> cells);
