@@ -121,8 +121,11 @@ std::optional<RelativeChange> Drift(
   }
   const auto line = FitPolynomial(months, change, 1);
   if (!line) return std::nullopt;
+  const double references = ReferencesU(calibrations.front().calibration,
+                                        calibrations.back().calibration) /
+                            months.back();
   return Judged(line->coeffs()[1], line->standard_errors()[1], line->dof(),
-                0.0);
+                references);
 }
 
 using nlohmann::ordered_json;

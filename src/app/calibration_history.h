@@ -13,7 +13,9 @@
 //
 // Drift: the sleeve's change from the first calibration on, by a straight
 // line through all over time, in relative change a month (30.44 days), with
-// its 95 % interval; three calibrations at least, two days or more apart.
+// its 95 % interval (scatter about the line, and the first and last reference
+// over the time between them); three calibrations at least, two days or more
+// apart.
 #ifndef MASSETER_APP_CALIBRATION_HISTORY_H_
 #define MASSETER_APP_CALIBRATION_HISTORY_H_
 

@@ -18,6 +18,7 @@ std::string TermText(const std::optional<double>& term) {
 
 std::string SignedPercent(const std::optional<double>& value) {
   if (!value) return "-";
+  if (*value == 0.0) return "0 %";
   return (*value < 0.0 ? "-" : "+") + PercentText(std::abs(*value));
 }
 
@@ -78,8 +79,7 @@ std::string ReferenceTable(const Calibration& c, bool utf8) {
             ? ""
             : fmt::format("{:.6g}{}{}", line.value, line.unit == "1" ? "" : " ",
                           line.unit == "1" ? "" : line.unit);
-    table.AddRow({line.term, value, fmt::format("{:.2g}", line.contribution),
-                  line.from});
+    table.AddRow({line.term, value, PercentText(line.contribution), line.from});
   }
   return "\n" + table.Text(utf8);
 }
@@ -121,11 +121,11 @@ std::string BentChannels(const Calibration& c) {
 }
 
 std::string ClassWords(const Calibration& c) {
-  if (!c.iso376) return "";
+  if (!c.iso376) return "ISO 376: no class: readings fitted as given.";
   const Iso376& iso = *c.iso376;
-  return "\nISO 376: " +
+  return "ISO 376: " +
          (iso.class_word ? "class " + *iso.class_word : "no class") + ": " +
-         iso.class_reason + ".\n";
+         iso.class_reason + ".";
 }
 
 }  // namespace
@@ -144,7 +144,7 @@ std::string CalibrateWords(const CalibrateAnswer& answer) {
   out += PlacesTable(c, utf8);
   out += ReferenceTable(c, utf8);
   out += BentChannels(c);
-  out += TerminalText(ClassWords(c), utf8);
+  out += "\n" + TerminalText(ClassWords(c), utf8) + "\n";
   if (!c.warnings.empty()) out += "\n";
   for (const CalibrationWarning& w : c.warnings) {
     out += TerminalText("! " + w.code + ": " + w.text, utf8) + "\n";

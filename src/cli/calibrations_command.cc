@@ -52,8 +52,9 @@ std::string Words(const CalibrationHistory& history) {
   }
   std::string out = TerminalText(history.rig, utf8) + "\n\n" + table.Text(utf8);
   if (history.calibrations.size() > 1) {
-    out += TerminalText(
-               "\nSleeve: what the first calibration reads too high by the "
+    out += "\n" +
+           TerminalText(
+               "Sleeve: what the first calibration reads too high by the "
                "later one. Channels: their signal a newton. Half-widths of 95 "
                "% intervals; * is more than its uncertainty.",
                utf8) +

@@ -143,17 +143,15 @@ void FillResiduals(const BenchSet& bench, const std::vector<double>& answer,
   }
 }
 
-// Beyond the calibrated forces nothing was seen: a channel's departure from
-// the fitted form goes on growing as it did, 0.1 % for each range at least.
-double BeyondRange(const Calibration& c) {
+// Beyond the calibrated forces nothing was seen: the curvature that the form
+// left, or that the readings cannot exclude, goes on growing; 0.1 % for each
+// range at least.
+double BeyondRange(const PreparedBench& prepared,
+                   const std::vector<double>& answer, bool zeroed) {
   constexpr double kLeast = 0.001;
-  const bool bent = c.estimator.curvature || c.estimator.curve.size() > 2;
-  double sum = 0.0;
-  for (const ChannelFacts& channel : c.channel_facts) {
-    if (!channel.curvature) return kLeast;
-    sum += std::hypot(bent ? 0.0 : *channel.curvature, *channel.curvature_se);
-  }
-  return std::max(kLeast, sum / static_cast<double>(c.channel_facts.size()));
+  const auto left =
+      zeroed ? CurvatureLeft(prepared, answer) : std::optional<Curvature>();
+  return left ? std::max(kLeast, std::hypot(left->value, left->se)) : kLeast;
 }
 
 // ISO 376's deflection: what the one channel prints, or the answer of several.
@@ -206,7 +204,7 @@ void Judge(const Rig& rig, const ReadingsTable& readings,
     out.relative.temperature = TemperatureU(*out.temperature);
   }
   if (options.zero) out.iso376 = Iso(prepared, answer, counts, out);
-  out.beyond_range = BeyondRange(out);
+  out.beyond_range = BeyondRange(prepared, answer, options.zero);
 }
 
 }  // namespace

@@ -48,48 +48,70 @@ BenchSet AloneAt(const BenchSet& bench, std::size_t place,
   return out;
 }
 
-void FitCurvature(const PreparedBench& prepared,
-                  const std::vector<PositionFacts>& map, std::size_t channel,
-                  double strongest, ChannelFacts& out) {
-  if (prepared.level_force_n.size() < kFewestLevels) return;
+// `value` is what is judged, one a load; `slope` its value a newton, a place;
+// places with a slope of 0 take no part.
+std::optional<Curvature> FitCurvature(const PreparedBench& prepared,
+                                      const std::vector<double>& value,
+                                      const std::vector<double>& slope) {
+  if (prepared.level_force_n.size() < kFewestLevels) return std::nullopt;
   const double largest = prepared.level_force_n.back();
-  std::vector<int> column(map.size(), -1);
+  std::vector<int> column(slope.size(), -1);
   int places = 0;
-  for (std::size_t p = 0; p < map.size(); ++p) {
-    if (std::abs(SlopeOf(map[p], channel)) >= kSmallShare * strongest) {
-      column[p] = places++;
-    }
+  for (std::size_t p = 0; p < slope.size(); ++p) {
+    if (slope[p] != 0.0) column[p] = places++;
   }
-  std::vector<const BenchLoad*> loads;
-  for (const BenchLoad& load : prepared.bench.loads) {
-    if (column[static_cast<std::size_t>(load.position)] >= 0) {
-      loads.push_back(&load);
-    }
+  std::vector<std::size_t> used;
+  for (std::size_t i = 0; i < value.size(); ++i) {
+    const BenchLoad& load = prepared.bench.loads[i];
+    if (column[static_cast<std::size_t>(load.position)] >= 0) used.push_back(i);
   }
-  const auto n = static_cast<Eigen::Index>(loads.size());
-  if (n < places + 4 || !(largest > 0.0)) return;
-  // In the unit of the load: v / s_p, so that places weigh alike.
+  const auto n = static_cast<Eigen::Index>(used.size());
+  if (n < places + 4 || !(largest > 0.0)) return std::nullopt;
+  // In the unit of the load, so that places weigh alike.
   Eigen::MatrixXd x = Eigen::MatrixXd::Zero(n, places + 1);
   Eigen::VectorXd y(n);
   for (Eigen::Index r = 0; r < n; ++r) {
-    const BenchLoad& load = *loads[static_cast<std::size_t>(r)];
+    const std::size_t i = used[static_cast<std::size_t>(r)];
+    const BenchLoad& load = prepared.bench.loads[i];
     const auto p = static_cast<std::size_t>(load.position);
     const double f = load.force_n / largest;
     x(r, column[p]) = f;
     x(r, places) = f * (f - 1.0);
-    y(r) = load.v[channel] / (SlopeOf(map[p], channel) * largest);
+    y(r) = value[i] / (slope[p] * largest);
   }
   const auto fit = SolveLeastSquares(x, y);
-  if (!fit || fit->dof < 3) return;
-  out.curvature = fit->coeffs(places);
-  out.curvature_se = std::sqrt(fit->covariance(places, places));
-  out.bent = *out.curvature_se > 0.0 &&
-             2.0 * StudentTUpperTail(
-                       std::abs(*out.curvature) / *out.curvature_se, fit->dof) <
+  if (!fit || fit->dof < 3) return std::nullopt;
+  Curvature out;
+  out.value = fit->coeffs(places);
+  out.se = std::sqrt(fit->covariance(places, places));
+  out.bent = out.se > 0.0 &&
+             2.0 * StudentTUpperTail(std::abs(out.value) / out.se, fit->dof) <
                  kSignificance;
+  return out;
+}
+
+std::optional<Curvature> OfChannel(const PreparedBench& prepared,
+                                   const std::vector<PositionFacts>& map,
+                                   std::size_t channel, double strongest) {
+  std::vector<double> value;
+  for (const BenchLoad& load : prepared.bench.loads) {
+    value.push_back(load.v[channel]);
+  }
+  std::vector<double> slope;
+  for (const PositionFacts& facts : map) {
+    const double s = SlopeOf(facts, channel);
+    slope.push_back(std::abs(s) >= kSmallShare * strongest ? s : 0.0);
+  }
+  return FitCurvature(prepared, value, slope);
 }
 
 }  // namespace
+
+std::optional<Curvature> CurvatureLeft(const PreparedBench& prepared,
+                                       const std::vector<double>& answer) {
+  const std::vector<double> slope(prepared.bench.positions.size(), 1.0);
+  return FitCurvature(prepared, answer, slope);
+}
 
 std::vector<ChannelFacts> JudgeChannels(const Rig& rig,
                                         const PreparedBench& prepared,
@@ -110,7 +132,12 @@ std::vector<ChannelFacts> JudgeChannels(const Rig& rig,
       }
     }
     if (zeroed) {
-      FitCurvature(prepared, map, c, std::abs(SlopeOf(map[at], c)), facts);
+      const double strongest = std::abs(SlopeOf(map[at], c));
+      if (const auto q = OfChannel(prepared, map, c, strongest)) {
+        facts.curvature = q->value;
+        facts.curvature_se = q->se;
+        facts.bent = q->bent;
+      }
     }
     std::vector<double> zeros;
     for (const Reading* row : prepared.zeros) zeros.push_back(row->signal[c]);

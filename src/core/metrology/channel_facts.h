@@ -3,6 +3,7 @@
 #ifndef MASSETER_CORE_METROLOGY_CHANNEL_FACTS_H_
 #define MASSETER_CORE_METROLOGY_CHANNEL_FACTS_H_
 
+#include <optional>
 #include <vector>
 
 #include "core/metrology/bench_set.h"
@@ -25,6 +26,16 @@ std::vector<ChannelFacts> JudgeChannels(const Rig& rig,
                                         const Estimator& estimator,
                                         const std::vector<PositionFacts>& map,
                                         bool zeroed);
+
+// The curvature that is left in the answers (one a load, newtons), by the same
+// fit. nullopt with fewer than three levels of force.
+struct Curvature {
+  double value = 0.0;
+  double se = 0.0;
+  bool bent = false;  // significant at 1 %
+};
+std::optional<Curvature> CurvatureLeft(const PreparedBench& prepared,
+                                       const std::vector<double>& answer);
 
 }  // namespace masseter
 
