@@ -58,7 +58,8 @@ void Text(HtmlWriter& w, double x, double y, std::string_view text,
           {"text-anchor", anchor}});
 }
 
-void Frame(HtmlWriter& w, const Axis& x, const Axis& y, double first_s) {
+void Frame(HtmlWriter& w, const Axis& x, const Axis& y, double first_s,
+           double length_days) {
   const double step = report::TickStep(y.low, y.high, 6);
   for (const double tick : report::Ticks(y.low, y.high, 6)) {
     Line(w, tick == 0.0 ? "zero" : "grid", x.at_low, y.At(tick), x.at_high,
@@ -67,7 +68,7 @@ void Frame(HtmlWriter& w, const Axis& x, const Axis& y, double first_s) {
          "end");
   }
   for (int k = 0; k <= 4; ++k) {
-    const double days = x.low + 0.25 * k * (x.high - x.low);
+    const double days = 0.25 * k * length_days;
     Line(w, "grid", x.At(days), y.at_low, x.At(days), y.at_low + 5.0);
     Text(w, x.At(days), y.at_low + 21.0, DayText(first_s + days * kDayS),
          k == 0   ? "start"
@@ -119,7 +120,7 @@ std::string HistorySvg(const CalibrationHistory& history) {
   Text(w, 20.0, 52.0,
        "What the first calibration reads too high since, % of the force",
        "start");
-  Frame(w, x, y, first_s);
+  Frame(w, x, y, first_s, days);
   if (history.drift_per_month) {
     const double slope = 100.0 * history.drift_per_month->value / 30.44;
     Line(w, "drift", x.At(0.0), y.At(0.0), x.At(days), y.At(slope * days));
