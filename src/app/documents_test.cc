@@ -106,7 +106,7 @@ TEST(CalibrationDocument, SaysWhatIsWrongWithIt) {
   EXPECT_FALSE(ParseCalibrationDocument("").has_value());
   EXPECT_FALSE(ParseCalibrationDocument("{}").has_value());
   std::string text = CalibrationDocument(OfAPlate());
-  const std::string key = "\"form\":\"";
+  const std::string key = "\"estimator_model\":{\"form\":\"";
   text.insert(text.find(key) + key.size(), "un");
   const auto back = ParseCalibrationDocument(text);
   ASSERT_FALSE(back);
@@ -118,7 +118,11 @@ TEST(CalibrationAnswer, HasTheCurveInWordsAndNullsForWhatIsUnknown) {
   EXPECT_EQ(j.at("calibration"), 7);
   EXPECT_EQ(j.at("curve").at("form"), "v = b1 F + b2 F^2");
   EXPECT_TRUE(j.at("left_out_position_error").at("rms").is_null());
-  EXPECT_TRUE(CalibrationAnswer(OfAPlate(), 1).at("curve").is_null());
+  // Several channels: one curve each.
+  const auto curves = CalibrationAnswer(OfAPlate(), 1).at("curve");
+  ASSERT_EQ(curves.size(), 4U);
+  EXPECT_EQ(curves.at(3).at("channel"), "c4");
+  EXPECT_EQ(curves.at(3).at("form"), "v = b1 F");
 }
 
 Bite AnyBite() {

@@ -79,6 +79,7 @@ Expected<void> FitCurve(const PreparedBench& prepared,
   out.curve = choice->curve;
   Estimator& e = out.estimator;
   e.form = EstimatorForm::kCurve;
+  e.curvature = false;  // the curve has it
   e.curve = choice->curve.b;
   e.gain = {1.0 / (e.curve.size() > 1 ? e.curve[1] : 1.0)};
   e.coeffs = {1.0};
