@@ -3,6 +3,7 @@
 #include "app/calibration_json.h"
 #include "app/file_io.h"
 #include "app/rig_file.h"
+#include "app/tap_json.h"
 
 namespace masseter {
 
@@ -30,6 +31,9 @@ Expected<Book> OpenBook(const std::string& path, Access access) {
   if (!calibrations->empty()) {
     auto calibration = ParseCalibrationDocument(calibrations->back().document);
     if (!calibration) return tl::unexpected(calibration.error());
+    const auto ringing = RingingOf(book.logbook);
+    if (!ringing) return tl::unexpected(ringing.error());
+    calibration->ringing = *ringing;
     book.calibration = std::move(*calibration);
     book.calibration_id = calibrations->back().id;
   }

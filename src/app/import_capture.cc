@@ -8,6 +8,7 @@
 #include "app/companions.h"
 #include "app/file_io.h"
 #include "app/measure_capture.h"
+#include "app/validity.h"
 #include "core/bite/pipeline.h"
 
 namespace masseter {
@@ -41,14 +42,27 @@ class Importer {
     for (const Mark& mark : companions_.marks) {
       if (auto ok = book_.logbook.AddMark(*id, mark); !ok) return ok;
     }
+    if (auto ok = Date(info); !ok) return ok;
     if (auto ok = ReadSamples(); !ok) return ok;
     return Close(std::move(info));
+  }
+
+  // The newest calibration is the one in force now.
+  Expected<void> Date(const CaptureInfo& info) {
+    info_ = info;
+    const auto in_force = CalibrationFor(book_.logbook, info);
+    if (!in_force) return tl::unexpected(in_force.error());
+    auto validity = ValidityOf(book_.logbook, *in_force);
+    if (!validity) return tl::unexpected(validity.error());
+    validity_ = std::move(*validity);
+    return {};
   }
 
   Expected<void> ReadSamples() {
     PipelineEvents events;
     events.on_bite = [this](MeasuredBite&& b) {
       NameDog(companions_.marks, b.bite);
+      DateBite(validity_, info_, b.bite);
       const Provenance provenance{answer_.capture, book_.calibration_id,
                                   book_.rig_revision, kMethodVersion};
       records_.push_back({0, answer_.capture, b.bite.start_s, b.bite.end_s,
@@ -100,6 +114,8 @@ class Importer {
   const ImportRequest& request_;
   Companions companions_;
   ImportAnswer answer_;
+  CaptureInfo info_;
+  std::optional<Validity> validity_;
   std::vector<BiteRecord> records_;
 };
 

@@ -5,6 +5,7 @@
 #include "app/bite_json.h"
 #include "app/capture_notes.h"
 #include "app/dog_files.h"
+#include "app/validity.h"
 
 namespace masseter {
 
@@ -19,14 +20,41 @@ void NameDog(const std::vector<Mark>& marks, Bite& bite) {
   }
 }
 
+namespace {
+
+struct Dating {
+  CaptureInfo capture;
+  std::optional<Validity> validity;
+};
+
+Expected<Dating> DatingOf(const Book& book, std::int64_t capture) {
+  Dating out;
+  const auto captures = book.logbook.Captures();
+  if (!captures) return tl::unexpected(captures.error());
+  for (const CaptureInfo& info : *captures) {
+    if (info.id == capture) out.capture = info;
+  }
+  const auto in_force = CalibrationFor(book.logbook, out.capture);
+  if (!in_force) return tl::unexpected(in_force.error());
+  auto validity = ValidityOf(book.logbook, *in_force);
+  if (!validity) return tl::unexpected(validity.error());
+  out.validity = std::move(*validity);
+  return out;
+}
+
+}  // namespace
+
 Expected<TimelineReport> ReplayCapture(
     const Book& book, std::int64_t capture, const Calibration* calibration,
     const std::function<void(MeasuredBite&&)>& on_bite) {
   const auto marks = book.logbook.Marks(capture);
   if (!marks) return tl::unexpected(marks.error());
+  const auto dating = DatingOf(book, capture);
+  if (!dating) return tl::unexpected(dating.error());
   PipelineEvents events;
   events.on_bite = [&](MeasuredBite&& bite) {
     NameDog(*marks, bite.bite);
+    DateBite(dating->validity, dating->capture, bite.bite);
     on_bite(std::move(bite));
   };
   Pipeline pipeline(book.rig, calibration, events);
@@ -43,11 +71,13 @@ Expected<TimelineReport> ReplayCapture(
 }
 
 Expected<std::size_t> MeasureCapture(Book& book, const CaptureInfo& capture) {
+  const auto in_force = CalibrationFor(book.logbook, capture);
+  if (!in_force) return tl::unexpected(in_force.error());
   std::vector<BiteRecord> records;
-  const Provenance provenance{capture.id, book.calibration_id,
-                              book.rig_revision, kMethodVersion};
+  const Provenance provenance{capture.id, in_force->id, book.rig_revision,
+                              kMethodVersion};
   const auto timeline = ReplayCapture(
-      book, capture.id, book.CalibrationOrNull(), [&](MeasuredBite&& b) {
+      book, capture.id, in_force->OrNull(), [&](MeasuredBite&& b) {
         records.push_back({0, capture.id, b.bite.start_s, b.bite.end_s,
                            BiteDocument(b.bite, provenance)});
       });
@@ -65,8 +95,8 @@ Expected<std::size_t> MeasureCapture(Book& book, const CaptureInfo& capture) {
         return ok;
       }
     }
-    const auto ids = book.logbook.ReplaceBites(
-        capture.id, records, kMethodVersion, book.calibration_id);
+    const auto ids = book.logbook.ReplaceBites(capture.id, records,
+                                               kMethodVersion, in_force->id);
     if (!ids) return tl::unexpected(ids.error());
     return {};
   });

@@ -22,7 +22,8 @@ Expected<TimelineReport> ReplayCapture(
     const Book& book, std::int64_t capture, const Calibration* calibration,
     const std::function<void(MeasuredBite&&)>& on_bite);
 
-// Measures a capture with the newest calibration and replaces its bites.
+// Measures a capture with the calibration valid at its time (validity.h) and
+// replaces its bites.
 // Returns how many.
 Expected<std::size_t> MeasureCapture(Book& book, const CaptureInfo& capture);
 

@@ -48,11 +48,26 @@ Expected<void> Recording::Begin(const std::vector<Mark>& marks) {
   const auto id = book_.logbook.BeginCapture(info);
   if (!id) return tl::unexpected(id.error());
   capture_ = *id;
+  info_ = info;
+  if (auto ok = Date(); !ok) return ok;
   marks_.insert(marks_.begin(), marks.begin(), marks.end());
   for (const Mark& mark : marks_) {
     if (auto ok = book_.logbook.AddMark(capture_, mark); !ok) return ok;
     if (mark.dog == kZeroMark) pipeline_->SeekZeroAt(mark.t_s);
   }
+  return {};
+}
+
+// Check loads and limits as they stand now; see End for later ones.
+Expected<void> Recording::Date() {
+  const auto in_force = CalibrationFor(book_.logbook, info_);
+  if (!in_force) return tl::unexpected(in_force.error());
+  auto validity = ValidityOf(book_.logbook, *in_force);
+  if (!validity) return tl::unexpected(validity.error());
+  validity_ = std::move(*validity);
+  const auto entries = book_.logbook.BenchEntries("");
+  if (!entries) return tl::unexpected(entries.error());
+  bench_entries_ = entries->size();
   return {};
 }
 
@@ -92,6 +107,12 @@ Expected<void> Recording::End(bool whole) {
   const auto ids = book_.logbook.ReplaceBites(capture_, mine, kMethodVersion,
                                               book_.calibration_id);
   if (!ids) return tl::unexpected(ids.error());
+  // Somebody checked the sleeve meanwhile: the bites are derived anew later.
+  const auto entries = book_.logbook.BenchEntries("");
+  if (!entries) return tl::unexpected(entries.error());
+  if (entries->size() != bench_entries_) {
+    if (auto ok = book_.logbook.MeasureAnewLater(); !ok) return ok;
+  }
   if (!finished) return finished;
   return Failed();
 }
@@ -111,6 +132,7 @@ Expected<void> Recording::MarkNow(const std::string& what) {
 
 void Recording::StoreBite(MeasuredBite&& b) {
   NameDog(marks_, b.bite);
+  DateBite(validity_, info_, b.bite);
   const Provenance provenance{capture_, book_.calibration_id,
                               book_.rig_revision, kMethodVersion};
   const auto id =

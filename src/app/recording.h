@@ -11,6 +11,7 @@
 
 #include "app/book.h"
 #include "app/live_publisher.h"
+#include "app/validity.h"
 #include "core/bite/pipeline.h"
 #include "device/source.h"
 #include "device/text_intake.h"
@@ -49,12 +50,16 @@ class Recording {
  private:
   void StoreBite(MeasuredBite&& bite);
   Expected<void> Failed() const;
+  Expected<void> Date();
 
   Book& book_;
   std::string source_;
   LivePublisher* publisher_;
   OnBite on_bite_;
   std::int64_t capture_ = 0;
+  CaptureInfo info_;
+  std::optional<Validity> validity_;
+  std::size_t bench_entries_ = 0;
   std::vector<Mark> marks_;
   std::unique_ptr<Pipeline> pipeline_;
   std::unique_ptr<TextIntake> intake_;

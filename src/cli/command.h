@@ -72,6 +72,9 @@ void AddAgree(CLI::App& app, Call& call);
 void AddBodymass(CLI::App& app, Call& call);
 void AddPlan(CLI::App& app, Call& call);
 void AddSeason(CLI::App& app, Call& call);
+void AddReadings(CLI::App& app, Call& call);
+void AddCheck(CLI::App& app, Call& call);
+void AddTaps(CLI::App& app, Call& call);
 void AddSim(CLI::App& app, Call& call);
 void AddDemo(CLI::App& app, Call& call);
 

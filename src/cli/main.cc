@@ -78,6 +78,9 @@ int main(int argc, char** argv) {
   masseter::cli::AddBodymass(app, call);
   masseter::cli::AddSeason(app, call);
   masseter::cli::AddPlan(app, call);
+  masseter::cli::AddReadings(app, call);
+  masseter::cli::AddCheck(app, call);
+  masseter::cli::AddTaps(app, call);
   masseter::cli::AddSim(app, call);
   masseter::cli::AddDemo(app, call);
   return ParseAndRun(app, call, argc, argv);

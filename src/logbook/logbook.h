@@ -74,6 +74,15 @@ struct BiteRecord {
   std::string document;  // JSON text of src/app
 };
 
+// Something that happened at the bench: a plan, a reading, a check load, a tap
+// test. Kept for good: entries are only ever added.
+struct BenchEntry {
+  std::int64_t id = 0;
+  std::string kind;  // "plan", "reading", "strike", "check", "taps", "limits"
+  double created_unix_s = 0.0;
+  std::string document;  // JSON text of src/app
+};
+
 class Logbook {
  public:
   // A new file with this rig (its TOML text, verbatim). Refuses to overwrite
@@ -100,6 +109,11 @@ class Logbook {
   // --- calibrations, oldest first ---
   Expected<std::int64_t> AddCalibration(const CalibrationRecord& record);
   Expected<std::vector<CalibrationRecord>> Calibrations() const;
+
+  // --- the bench (bench_entries.cc) ---
+  Expected<std::int64_t> AddBenchEntry(const BenchEntry& entry);
+  // Those of a kind, oldest first; all of them for "".
+  Expected<std::vector<BenchEntry>> BenchEntries(const std::string& kind) const;
 
   // --- captures and raw samples ---
   // Starts a capture; needs kWrite or kRecord (an import also takes kRecord, so
@@ -149,6 +163,10 @@ class Logbook {
   // Adds one bite while recording; returns its id.
   Expected<std::int64_t> AddBite(const BiteRecord& bite);
   Expected<std::vector<BiteRecord>> Bites() const;
+
+  // What the bites rest on has changed: marks every closed capture as not
+  // measured, so that its bites are derived anew when next asked for.
+  Expected<void> MeasureAnewLater();
 
   // Runs `body` inside one transaction (nests into an open one): all of it is
   // stored or, when it returns an error, none.

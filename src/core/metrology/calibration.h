@@ -13,6 +13,7 @@
 #include "core/metrology/estimator.h"
 #include "core/metrology/readings.h"
 #include "core/metrology/weight_class.h"
+#include "core/signal/second_order.h"
 
 namespace masseter {
 
@@ -75,6 +76,9 @@ struct Calibration {
   // Beyond force_high_n the standard uncertainty grows by this share of the
   // force for each force_high_n that it is exceeded by.
   double beyond_range = 0.001;
+  // How the sleeve rings, from the newest tap test: not of the readings and not
+  // part of the stored document.
+  std::optional<SecondOrder> ringing;
 };
 
 // Zeroes each series, fits the estimator, judges it. Errors name the line: a

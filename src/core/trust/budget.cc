@@ -6,6 +6,7 @@
 
 #include "core/metrology/student_t.h"
 #include "core/signal/half_sine.h"
+#include "core/trust/dynamics_line.h"
 
 namespace masseter {
 namespace {
@@ -97,6 +98,10 @@ void FillBudget(const Rig& rig, const ForceModel& model,
         OnePoleLoss(peak.width_s, TimeConstant(*rig.bandwidth_hz));
     lines.push_back(
         {"bandwidth", f * loss / std::sqrt(3.0), kInfinity, "rectangular"});
+  }
+  if (calibration.ringing) {
+    lines.push_back(
+        DynamicsLine(*calibration.ringing, context.period_s, peak, bite));
   }
   bite.peak_u95_n = Expanded(lines);
   if (bite.squeeze_n) {

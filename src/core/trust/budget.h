@@ -29,6 +29,7 @@ namespace masseter {
 //   crest        filter against parabola
 //   sampling     a third of the worst loss of a half-sine of this curvature
 //   bandwidth    loss of a one-pole low-pass of the rig's stated bandwidth
+//   dynamics     how the sleeve rings, when a tap test tells (dynamics_line.h)
 void FillBudget(const Rig& rig, const ForceModel& model,
                 const EventContext& context, const PeakEstimate& peak,
                 const std::vector<double>& signals_at_peak, Bite& bite);
