@@ -8,6 +8,7 @@
 #include "app/file_io.h"
 #include "app/json_values.h"
 #include "core/base/text_fields.h"
+#include "report/figure_text.h"
 
 namespace masseter {
 namespace {
@@ -142,15 +143,16 @@ Expected<BenchDesk> BenchDesk::Open(const std::string& book_path,
 std::string BenchDesk::Greeting() const {
   const LoadPlan& plan = session_->plan();
   std::string out = fmt::format(
-      "{} {}: {} places, {} series, {} loads up to {}, {}; {} readings.\n",
+      "{} {}: {}, {}, {} up to {}, {}; {}.\n",
       resumed_ ? "Going on with bench session" : "Bench session", id_,
-      plan.places.size(), plan.series, plan.loads.size(),
-      LoadText(plan, plan.loads.back()),
+      CountText(plan.places.size(), "place"),
+      CountText(static_cast<std::size_t>(plan.series), "series", "series"),
+      CountText(plan.loads.size(), "load"), LoadText(plan, plan.loads.back()),
       plan.falling ? "rising and falling" : "rising only",
-      session_->steps().size());
+      CountText(session_->steps().size(), "reading"));
   if (resumed_) {
-    out += fmt::format("{} readings are in the logbook already.\n",
-                       session_->read_count());
+    out += CountText(session_->read_count(), "reading") +
+           " in the logbook already.\n";
   }
   return out + cost_ + kCautions +
          "Before the first series, load to the maximum three times.\n" + kWords;

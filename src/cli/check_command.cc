@@ -9,6 +9,7 @@
 #include "cli/answers.h"
 #include "cli/command.h"
 #include "core/base/text_fields.h"
+#include "core/trust/words.h"
 #include "report/figure_text.h"
 #include "report/text_table.h"
 
@@ -95,7 +96,7 @@ std::string Words(const CheckAnswer& a) {
                   r.within ? "within tolerance" : "OUT OF TOLERANCE");
   TextTable table;
   table.AddColumn("", Align::kLeft);
-  table.AddColumn("", Align::kLeft);
+  table.AddColumn("with 95 %", Align::kLeft);
   table.AddRow({"the load", FigureText(r.load_n, r.load_u95_n, "N")});
   table.AddRow(
       {"the sleeve read", FigureText(r.sleeve_n, r.sleeve_u95_n, "N")});
@@ -103,13 +104,10 @@ std::string Words(const CheckAnswer& a) {
       {"difference", fmt::format("{:+.2f} N ({:+.2f} %)", r.difference_n,
                                  100.0 * r.difference_n / r.load_n)});
   table.AddRow({"may differ by", fmt::format("{:.2f} N", r.limit_n)});
-  table.AddRow({"difference in units of both uncertainties",
-                fmt::format("{:.2f} (1 is the limit when no tolerance is "
-                            "stated)",
-                            r.e_n)});
+  table.AddRow({"over both uncertainties", fmt::format("{:.2f}", r.e_n)});
   if (r.place) {
-    table.AddRow({"seen at", fmt::format("{:.0f} mm along, {:.0f} mm across",
-                                         r.place->x_mm, r.place->y_mm)});
+    table.AddRow({"seen at", InMillimetres(r.place->x_mm) + " along, " +
+                                 InMillimetres(r.place->y_mm) + " across"});
   }
   out += table.Text(TerminalIsUtf8());
   if (a.placed && r.place) {

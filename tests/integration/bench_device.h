@@ -12,6 +12,7 @@
 #include <atomic>
 #include <chrono>
 #include <cmath>
+#include <cstdint>
 #include <string>
 #include <thread>
 
@@ -23,10 +24,12 @@ inline constexpr double kBenchRate = 500.0;
 inline std::string BenchLine(long i, double force_n, double gain = 50.0) {
   std::string line = std::to_string(i) + "," + std::to_string(i * 2000);
   for (int c = 0; c < 4; ++c) {
-    // A few counts of made-up noise, no pattern of two channels alike.
+    // A few counts of made-up noise: a hash of row and channel (Knuth's
+    // multiplicative hashing), white enough.
+    const auto hash =
+        static_cast<std::uint32_t>((7919 * i + 104729 * c)) * 2654435761U;
     const double noise =
-        6.0 * std::sin(12.9898 * static_cast<double>(i) +
-                       78.233 * static_cast<double>(c * i % 97));
+        12.0 * (static_cast<double>(hash ^ (hash >> 15)) / 4294967296.0 - 0.5);
     const double counts = 1000.0 * (c + 1) + gain * force_n / 4.0 + noise;
     line += "," + std::to_string(std::lround(counts));
   }

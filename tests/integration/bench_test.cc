@@ -203,7 +203,11 @@ TEST(Bench, TapsTellTheRingAndEnterTheBudget) {
   EXPECT_NEAR(double{j["natural_hz"]}, 110.0 * std::sqrt(1.0025), 0.5);
   EXPECT_NEAR(double{j["damping"]}, 0.05 / std::sqrt(1.0025), 0.005);
   EXPECT_EQ(j["taps"].size(), 8U);
-  EXPECT_EQ(j["bites"].size(), before.size());
+  const auto with_rise =
+      std::count_if(before.begin(), before.end(),
+                    [](const auto& b) { return !b["rise_s"].is_null(); });
+  EXPECT_EQ(j["bites"].size(), static_cast<std::size_t>(with_rise));
+  EXPECT_GE(with_rise, 2);
   EXPECT_GT(double{j["amplitude"][3]["amplitude_error"]}, 0.2);  // 50 Hz
   const nlohmann::json after = BitesOf(book);
   for (std::size_t i = 0; i < after.size(); ++i) {

@@ -15,6 +15,7 @@ constexpr double kSecondsAReading = 25.0;
 constexpr double kHalfLengthMm = 50.0;  // of a rig that names no places
 constexpr double kHalfWidthMm = 15.0;
 constexpr std::size_t kMostReadings = 1000;
+constexpr double kKnown = 1e9;  // degrees of freedom of what is assumed
 
 struct Extent {
   double x = 0.0;
@@ -229,8 +230,9 @@ PlanPromise PromiseOf(const Rig& rig, const LoadPlan& plan,
   const double dof = static_cast<double>(plan.series - 1) *
                      static_cast<double>(plan.places.size());
   const std::vector<UncertaintyTerm> terms = {
-      {std::hypot(out.place_u, guess.placing), std::max(dof, 1.0)},
-      {guess.weights, 1e9}};
+      {out.place_u, kKnown},
+      {guess.placing, std::max(dof, 1.0)},
+      {guess.weights, kKnown}};
   const CombinedUncertainty u = CombineUncertainties(terms);
   out.expanded_u95 = CoverageFactor(0.95, u.dof) * u.standard_uncertainty;
   return out;
@@ -239,14 +241,14 @@ PlanPromise PromiseOf(const Rig& rig, const LoadPlan& plan,
 std::string CostInWords(const PlanPromise& brief, const PlanPromise& full) {
   std::string out = "The short plan takes " + std::to_string(brief.readings) +
                     " readings instead of " + std::to_string(full.readings) +
-                    " and can reach " + InPercent(brief.expanded_u95) +
+                    "\nand can reach " + InPercent(brief.expanded_u95) +
                     " of the force at best (95 %) instead of " +
                     InPercent(full.expanded_u95) + ".";
   if (!brief.reversibility) {
-    out += " It does not come back down, so hysteresis stays unknown.";
+    out += "\nIt does not come back down, so hysteresis stays unknown.";
   }
   if (!brief.curvature) {
-    out += " Three loads cannot tell a curve from a straight line.";
+    out += "\nThree loads cannot tell a curve from a straight line.";
   }
   return out;
 }
