@@ -1,5 +1,7 @@
 #include "app/validity.h"
 
+#include <algorithm>
+#include <chrono>
 #include <nlohmann/json.hpp>
 
 #include "app/calibration_json.h"
@@ -31,6 +33,26 @@ const CalibrationRecord* Choose(const std::vector<CalibrationRecord>& all,
   if (before != nullptr) return before;
   if (own != nullptr) return own;
   return all.empty() ? nullptr : &all.back();
+}
+
+// A calibration is as old as its readings, where their day is stated as
+// 2026-05-16; the end of that day counts, by UTC.
+double AgeBegins(const InForce& in_force) {
+  const std::string& day = in_force.calibration->performed_on;
+  if (day.size() != 10 || day[4] != '-' || day[7] != '-') {
+    return in_force.created_unix_s;
+  }
+  const auto year = ParseNumber(day.substr(0, 4));
+  const auto month = ParseNumber(day.substr(5, 2));
+  const auto date = ParseNumber(day.substr(8, 2));
+  if (!year || !month || !date) return in_force.created_unix_s;
+  const std::chrono::year_month_day ymd(
+      std::chrono::year(static_cast<int>(*year)),
+      std::chrono::month(static_cast<unsigned>(*month)),
+      std::chrono::day(static_cast<unsigned>(*date)));
+  if (!ymd.ok()) return in_force.created_unix_s;
+  const auto days = std::chrono::sys_days(ymd).time_since_epoch().count() + 1;
+  return std::min(in_force.created_unix_s, static_cast<double>(days) * kDay);
 }
 
 std::optional<double> Limit(const nlohmann::json& j, const char* key) {
@@ -107,7 +129,7 @@ Expected<std::optional<Validity>> ValidityOf(const Logbook& logbook,
   const auto checks = logbook.BenchEntries("check");
   if (!checks) return tl::unexpected(checks.error());
   Validity out;
-  out.calibrated_unix_s = in_force.created_unix_s;
+  out.calibrated_unix_s = AgeBegins(in_force);
   out.expanded_relative_u95 = in_force.calibration->expanded_relative_u95;
   out.calibration_for_s = limits->calibration_for_s;
   out.check_every_s = limits->check_every_s;

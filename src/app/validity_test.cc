@@ -26,8 +26,9 @@ class ValidityTest : public testing::Test {
     std::filesystem::remove_all(folder_);
   }
 
-  std::int64_t Calibrate(double at) {
+  std::int64_t Calibrate(double at, const std::string& day = "") {
     Calibration c;
+    c.performed_on = day;
     c.estimator.form = EstimatorForm::kGains;
     c.estimator.gain = {1.0};
     c.estimator.coeffs = {1.0};
@@ -106,6 +107,17 @@ TEST_F(ValidityTest, OnlyChecksOfTheSameCalibrationCount) {
   bite.verdict = Verdict::kSound;
   DateBite(*validity, Capture(1500.0), bite);
   EXPECT_EQ(bite.verdict, Verdict::kDoubtful);
+}
+
+TEST_F(ValidityTest, CalibrationIsAsOldAsItsReadings) {
+  // 2026-05-16 ends 1778976000 s after the epoch (date -u -d 2026-05-17 +%s).
+  Calibrate(1.79e9, "2026-05-16");
+  const auto in_force = CalibrationFor(*book_, Capture(1.8e9));
+  ASSERT_TRUE(in_force);
+  EXPECT_EQ((*ValidityOf(*book_, *in_force))->calibrated_unix_s, 1778976000.0);
+  Calibrate(1.791e9, "last spring");
+  const auto other = CalibrationFor(*book_, Capture(1.8e9));
+  EXPECT_EQ((*ValidityOf(*book_, *other))->calibrated_unix_s, 1.791e9);
 }
 
 TEST_F(ValidityTest, SpansOfTimeAreReadInTheirUnits) {
