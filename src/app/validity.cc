@@ -1,9 +1,9 @@
 #include "app/validity.h"
 
 #include <algorithm>
-#include <chrono>
 #include <nlohmann/json.hpp>
 
+#include "app/calendar_day.h"
 #include "app/calibration_json.h"
 #include "app/json_values.h"
 #include "app/tap_json.h"
@@ -35,24 +35,11 @@ const CalibrationRecord* Choose(const std::vector<CalibrationRecord>& all,
   return all.empty() ? nullptr : &all.back();
 }
 
-// A calibration is as old as its readings, where their day is stated as
-// 2026-05-16; the end of that day counts, by UTC.
+// A calibration is as old as its readings, where their day is stated.
 double AgeBegins(const InForce& in_force) {
-  const std::string& day = in_force.calibration->performed_on;
-  if (day.size() != 10 || day[4] != '-' || day[7] != '-') {
-    return in_force.created_unix_s;
-  }
-  const auto year = ParseNumber(day.substr(0, 4));
-  const auto month = ParseNumber(day.substr(5, 2));
-  const auto date = ParseNumber(day.substr(8, 2));
-  if (!year || !month || !date) return in_force.created_unix_s;
-  const std::chrono::year_month_day ymd(
-      std::chrono::year(static_cast<int>(*year)),
-      std::chrono::month(static_cast<unsigned>(*month)),
-      std::chrono::day(static_cast<unsigned>(*date)));
-  if (!ymd.ok()) return in_force.created_unix_s;
-  const auto days = std::chrono::sys_days(ymd).time_since_epoch().count() + 1;
-  return std::min(in_force.created_unix_s, static_cast<double>(days) * kDay);
+  return std::min(in_force.created_unix_s,
+                  ParseDay(in_force.calibration->performed_on)
+                      .value_or(in_force.created_unix_s));
 }
 
 std::optional<double> Limit(const nlohmann::json& j, const char* key) {

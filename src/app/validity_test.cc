@@ -110,11 +110,11 @@ TEST_F(ValidityTest, OnlyChecksOfTheSameCalibrationCount) {
 }
 
 TEST_F(ValidityTest, CalibrationIsAsOldAsItsReadings) {
-  // 2026-05-16 ends 1778976000 s after the epoch (date -u -d 2026-05-17 +%s).
+  // date -u -d "2026-05-16 12:00" +%s
   Calibrate(1.79e9, "2026-05-16");
   const auto in_force = CalibrationFor(*book_, Capture(1.8e9));
   ASSERT_TRUE(in_force);
-  EXPECT_EQ((*ValidityOf(*book_, *in_force))->calibrated_unix_s, 1778976000.0);
+  EXPECT_EQ((*ValidityOf(*book_, *in_force))->calibrated_unix_s, 1778932800.0);
   Calibrate(1.791e9, "last spring");
   const auto other = CalibrationFor(*book_, Capture(1.8e9));
   EXPECT_EQ((*ValidityOf(*book_, *other))->calibrated_unix_s, 1.791e9);

@@ -1,6 +1,6 @@
 #include "cli/answers.h"
 
-#include <poll.h>
+#include <sys/poll.h>
 #include <unistd.h>
 
 #include "cli/stop_signal.h"

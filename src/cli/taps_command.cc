@@ -94,11 +94,13 @@ Expected<SampleBlock> Listen(const Options& o, std::FILE* words) {
   const auto start = std::chrono::steady_clock::now();
   FeedEvents events;
   events.on_up = [&](const std::string& text) {
-    std::fprintf(words,
-                 "Listening: %s\nLet the sleeve lie still and tap it with a "
-                 "knuckle or a small mallet,\nfive times, a second apart, at "
-                 "different places. Enter ends (or %.0f s).\n",
-                 text.c_str(), o.seconds);
+    const std::string told = fmt::format(
+        "Listening: {}\nLet the sleeve lie still and tap it with a knuckle or "
+        "a "
+        "small mallet,\nfive times, a second apart, at different places. Enter "
+        "ends (or {:.0f} s).\n",
+        text, o.seconds);
+    std::fputs(told.c_str(), words);
     std::fflush(words);
   };
   events.on_tick = [&]() -> Expected<bool> {

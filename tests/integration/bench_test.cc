@@ -59,7 +59,7 @@ std::vector<std::string> SmallPlan(const std::string& book,
 
 std::string Step(int k) { return "[" + std::to_string(k) + "/7] "; }
 
-TEST(Bench, ReadingsCheckAndStaleBitesFromOneSleeve) {
+TEST(AtTheBench, ReadingsCheckAndStaleBitesFromOneSleeve) {
   const Folder folder;
   const std::string book = NewBook(folder);
   const std::string csv = folder / "readings.csv";
@@ -137,7 +137,7 @@ TEST(Bench, ReadingsCheckAndStaleBitesFromOneSleeve) {
   EXPECT_TRUE(is_stale(BitesOf(book)[0]));
 }
 
-TEST(Bench, StopsAndGoesOnAndKeepsWhatIsStruckOut) {
+TEST(AtTheBench, StopsAndGoesOnAndKeepsWhatIsStruckOut) {
   const Folder folder;
   const std::string book = NewBook(folder);
   const std::string csv = folder / "readings.csv";
@@ -182,7 +182,7 @@ TEST(Bench, StopsAndGoesOnAndKeepsWhatIsStruckOut) {
             std::string::npos);
 }
 
-TEST(Bench, TapsTellTheRingAndEnterTheBudget) {
+TEST(AtTheBench, TapsTellTheRingAndEnterTheBudget) {
   const Folder folder;
   const std::string book = CalibratedBook(folder);
   ASSERT_EQ(Masseter({"import", book, Example("capture.csv")}).exit, 0);
@@ -219,7 +219,7 @@ TEST(Bench, TapsTellTheRingAndEnterTheBudget) {
   EXPECT_EQ(quiet.exit, 2);
 }
 
-TEST(Bench, ReferenceInSeriesGivesReadingsThatCalibrateTakes) {
+TEST(AtTheBench, ReferenceInSeriesGivesReadingsThatCalibrateTakes) {
   const Folder folder;
   const std::string book = NewBook(folder);
   std::string sleeve;
@@ -254,7 +254,7 @@ TEST(Bench, ReferenceInSeriesGivesReadingsThatCalibrateTakes) {
   EXPECT_EQ(all.out, FileText(csv));
 }
 
-TEST(Bench, ExampleCapturesAnswerAsTheirPageSays) {
+TEST(AtTheBench, ExampleCapturesAnswerAsTheirPageSays) {
   const Folder folder;
   const std::string book = CalibratedBook(folder);
   const std::string dir = std::string(MASSETER_SOURCE_DIR) + "/examples/bench/";
@@ -273,7 +273,7 @@ TEST(Bench, ExampleCapturesAnswerAsTheirPageSays) {
   EXPECT_NEAR(double{j["damping"]}, 0.045, 3.0 * double{j["damping_u"]});
 }
 
-TEST(Bench, WrongCallsSayWhatToDo) {
+TEST(AtTheBench, WrongCallsSayWhatToDo) {
   const Folder folder;
   const std::string book = NewBook(folder);
   const auto refused = [](std::vector<std::string> words,
@@ -299,7 +299,7 @@ TEST(Bench, WrongCallsSayWhatToDo) {
   refused({"taps", book}, "capture");
 }
 
-TEST(Bench, LimitsMakeOldCalibrationsStale) {
+TEST(AtTheBench, LimitsMakeOldCalibrationsStale) {
   const Folder folder;
   const std::string book = CalibratedBook(folder);
   std::this_thread::sleep_for(std::chrono::milliseconds(1100));
