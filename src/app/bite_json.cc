@@ -22,7 +22,10 @@ ordered_json ReasonsJson(const std::vector<Reason>& reasons) {
                    {"text", r.text},
                    {"effect_n", OrNull(r.effect_n)},
                    {"start_s", r.start_s},
-                   {"end_s", r.end_s}});
+                   {"end_s", r.end_s},
+                   {"from_s", r.start_s},
+                   {"to_s", r.end_s},
+                   {"advice", r.advice}});
   }
   return out;
 }
@@ -32,7 +35,7 @@ std::vector<Reason> ReadReasons(const ordered_json& j) {
   for (const auto& entry : j) {
     Reason r;
     const std::string word = entry.at("code").get<std::string>();
-    for (int k = 0; k <= static_cast<int>(ReasonCode::kPlace); ++k) {
+    for (int k = 0; k <= static_cast<int>(ReasonCode::kClock); ++k) {
       if (ReasonWord(static_cast<ReasonCode>(k)) == word) {
         r.code = static_cast<ReasonCode>(k);
       }
@@ -41,6 +44,9 @@ std::vector<Reason> ReadReasons(const ordered_json& j) {
     r.effect_n = Optional(entry, "effect_n");
     r.start_s = entry.at("start_s").get<double>();
     r.end_s = entry.at("end_s").get<double>();
+    if (entry.contains("advice")) {
+      r.advice = entry.at("advice").get<std::string>();
+    }
     out.push_back(std::move(r));
   }
   return out;

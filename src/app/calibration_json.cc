@@ -86,6 +86,28 @@ ordered_json EstimatorJson(const Estimator& e) {
           {"curve", e.curve}};
 }
 
+ordered_json ChannelMapJson(const ChannelMap& map) {
+  ordered_json channels = ordered_json::array();
+  for (const ChannelPrediction& one : map.channel) {
+    channels.push_back(
+        {{"coeffs", one.coeffs}, {"relative_sd", one.relative_sd}});
+  }
+  return {{"channel", channels},
+          {"lowest_ratio", map.lowest_ratio},
+          {"lowest_force_ratio", map.lowest_force_ratio}};
+}
+
+ChannelMap ReadChannelMap(const ordered_json& j) {
+  ChannelMap map;
+  for (const auto& one : j.at("channel")) {
+    map.channel.push_back({one.at("coeffs").get<std::vector<double>>(),
+                           one.at("relative_sd").get<double>()});
+  }
+  map.lowest_ratio = j.at("lowest_ratio").get<std::vector<double>>();
+  map.lowest_force_ratio = j.at("lowest_force_ratio").get<double>();
+  return map;
+}
+
 std::optional<EstimatorForm> FormOf(const std::string& word) {
   for (int k = 0; k <= static_cast<int>(EstimatorForm::kCurve); ++k) {
     const auto form = static_cast<EstimatorForm>(k);
@@ -151,6 +173,10 @@ void FillFrom(const ordered_json& j, Calibration& c) {
   c.absolute_standard_u_n = j.at("absolute_standard_u_n").get<double>();
   c.place_seen = j.at("place_seen").get<bool>();
   c.area = ReadPlaces(j.at("area"));
+  // Calibrations stored before the map was learnt have none.
+  if (j.contains("channel_map")) {
+    c.channel_map = ReadChannelMap(j.at("channel_map"));
+  }
   for (const auto& r : j.at("residuals")) {
     c.residuals.push_back({r.at(0).get<double>(), r.at(1).get<double>(),
                            r.at(2).get<double>(), r.at(3).get<double>(),
@@ -231,6 +257,7 @@ std::string CalibrationDocument(const Calibration& c) {
   j["absolute_standard_u_n"] = c.absolute_standard_u_n;
   j["place_seen"] = c.place_seen;
   j["area"] = PlacesJson(c.area);
+  j["channel_map"] = ChannelMapJson(c.channel_map);
   j["residuals"] = ResidualsJson(c.residuals);
   return j.dump();
 }

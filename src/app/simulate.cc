@@ -3,6 +3,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include <algorithm>
 #include <cerrno>
 #include <cstring>
 #include <memory>
@@ -10,6 +11,7 @@
 
 #include "app/file_io.h"
 #include "app/play_sleeve.h"
+#include "device/sim/plant_fault.h"
 #include "device/sim/scenario.h"
 #include "device/sim/texts.h"
 #include "device/sink.h"
@@ -100,6 +102,30 @@ Expected<void> Play(const SimulateRequest& request, const SinkName& name,
   return {};
 }
 
+Expected<void> Plant(const SimulateRequest& request, sim::Scenario& scenario) {
+  if (request.planted.empty()) return {};
+  sim::SimDay& day = scenario.day;
+  day.faults.clear();
+  std::size_t next = 0;
+  for (std::size_t bite = 1; bite < day.bites.size(); bite += 2, ++next) {
+    const std::string& word = request.planted[next % request.planted.size()];
+    const auto kind = sim::FaultOf(word);
+    if (!kind) {
+      return BadInput("--fault",
+                      "no fault is called \"" + word +
+                          "\": gap, restart, sag, rail, stuck, glitch, "
+                          "loose, zero or broken_line");
+    }
+    sim::PlantFault(*kind, bite, static_cast<int>(next) % request.cells,
+                    request.cells, day);
+  }
+  std::sort(day.faults.begin(), day.faults.end(),
+            [](const sim::Fault& a, const sim::Fault& b) {
+              return a.start_s < b.start_s;
+            });
+  return {};
+}
+
 }  // namespace
 
 Expected<SimulateAnswer> Simulate(const SimulateRequest& request) {
@@ -116,6 +142,8 @@ Expected<SimulateAnswer> Simulate(const SimulateRequest& request) {
   }
   sim::Scenario scenario = sim::DemoScenario(request.seed, request.cells);
   if (!request.faults) scenario.day.faults.clear();
+  if (auto ok = Plant(request, scenario); !ok)
+    return tl::unexpected(ok.error());
   const sim::BenchPlan plan = sim::DefaultBenchPlan(scenario.sleeve);
   SimulateAnswer answer;
   answer.day_s = scenario.day.length_s;

@@ -23,6 +23,9 @@ struct SimulateRequest {
   std::uint64_t seed = kSimSeed;
   int cells = 4;
   bool faults = true;
+  // Words of device/sim/day.h: instead of the day's own faults, the second,
+  // fourth, sixth bite, ... suffer these in turn.
+  std::vector<std::string> planted;
   // Times real time, 0 as fast as possible; by default 0 into files and
   // standard output, else 1.
   std::optional<double> speed;

@@ -63,6 +63,7 @@ void AddNew(CLI::App& app, Call& call);
 void AddCalibrate(CLI::App& app, Call& call);
 void AddCalibrations(CLI::App& app, Call& call);
 void AddImport(CLI::App& app, Call& call);
+void AddInspect(CLI::App& app, Call& call);
 void AddStatus(CLI::App& app, Call& call);
 void AddBites(CLI::App& app, Call& call);
 void AddLive(CLI::App& app, Call& call);

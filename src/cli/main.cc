@@ -69,6 +69,7 @@ int main(int argc, char** argv) {
   masseter::cli::AddCalibrate(app, call);
   masseter::cli::AddCalibrations(app, call);
   masseter::cli::AddImport(app, call);
+  masseter::cli::AddInspect(app, call);
   masseter::cli::AddStatus(app, call);
   masseter::cli::AddBites(app, call);
   masseter::cli::AddLive(app, call);

@@ -18,6 +18,7 @@ struct Options {
   std::optional<std::string> files;
   std::optional<std::string> truth;
   bool faults = true;
+  std::vector<std::string> planted;
   bool force = false;
 };
 
@@ -53,6 +54,7 @@ Expected<void> Run(const Options& o, bool json) {
   request.seed = o.seed;
   request.cells = o.cells;
   request.faults = o.faults;
+  request.planted = o.planted;
   request.speed = o.speed;
   request.files_dir = o.files;
   request.truth_path = o.truth;
@@ -94,6 +96,12 @@ void AddSim(CLI::App& app, Call& call) {
                       "0, else 1)");
   command->add_flag("--faults,!--no-faults", o->faults,
                     "With or without what goes wrong on the day");
+  command
+      ->add_option("--fault", o->planted,
+                   "Instead of the day's own: every second bite suffers one "
+                   "of these in turn (gap, restart, sag, rail, stuck, glitch, "
+                   "loose, zero, broken_line)")
+      ->delimiter(',');
   command->add_option("--files", o->files,
                       "Write rig, readings, roster, marks, capture and truth "
                       "into this folder");

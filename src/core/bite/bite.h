@@ -33,6 +33,7 @@ enum class ReasonCode : std::uint8_t {
   kUncalibrated,
   kStale,
   kPlace,  // one cell cannot see where it was gripped
+  kClock,  // samples come unevenly, or the clock does not tell their time
 };
 std::string_view ReasonWord(ReasonCode code);  // "gap", "restart", ...
 
@@ -43,6 +44,10 @@ struct Reason {
   std::optional<double> effect_n;  // what it could have done to the peak, N
   double start_s = 0.0;            // the span of samples it speaks of
   double end_s = 0.0;
+  std::string advice;  // what to do about it
+  // Nothing but a lower bound is left of the peak. Used by the verdict, whose
+  // `at_least` is what is stored.
+  bool lower_bound = false;
 };
 
 // One line of the peak's uncertainty budget (GUM): a standard uncertainty in

@@ -15,10 +15,19 @@ constexpr double kRegripS = 0.4;
 // Two seconds in which the force moves by no more than its noise, far below
 // the peak, are not a dog.
 constexpr double kStillS = 2.0;
+// In one channel alone this long is enough.
+constexpr double kAloneS = 0.6;
 constexpr double kStillNoises = 8.0;
 constexpr double kStillShareOfOn = 0.02;
 constexpr double kStillShareOfPeak = 0.12;
+// At any level: no dog holds for six seconds without moving at all, a weight
+// or a sleeve that leans on something does.
+constexpr double kRestsS = 6.0;
 constexpr double kLongestS = 120.0;
+
+double StillBand(const Thresholds& limits, double frame_noise_n) {
+  return std::max(kStillNoises * frame_noise_n, kStillShareOfOn * limits.on_n);
+}
 
 }  // namespace
 
@@ -38,6 +47,8 @@ EventTracker::Seen EventTracker::Begin(const Frame& frame, double force_n) {
   event_.peak_n = force_n;
   below_.reset();
   recent_.clear();
+  still_since_.reset();
+  one_channel_since_s_ = frame.end_s;
   return Seen::kBegan;
 }
 
@@ -47,28 +58,52 @@ void EventTracker::Close(std::uint64_t row, double time_s) {
   event_.end_s = time_s;
 }
 
-bool EventTracker::StandsStill(const Frame& frame, double force_n,
-                               const Thresholds& limits, double frame_noise_n) {
+// Over the last two seconds far below the peak, or over a shorter while in one
+// channel alone.
+bool EventTracker::StandsStill(const Thresholds& limits, double frame_noise_n,
+                               Level& from) const {
+  const double now = recent_.back().t_s;
+  const double band = StillBand(limits, frame_noise_n);
+  const double low_enough =
+      std::max(kStillShareOfPeak * event_.peak_n, 3.0 * limits.on_n);
+  double low = recent_.back().force_n;
+  double high = low;
+  for (std::size_t i = recent_.size(); i-- > 0;) {
+    low = std::min(low, recent_[i].force_n);
+    high = std::max(high, recent_[i].force_n);
+    if (high - low > band) return false;
+    from = recent_[i];
+    const bool alone = one_channel_since_s_ <= from.t_s;
+    if (alone && now - from.t_s >= kAloneS) return true;
+  }
+  return now - event_.start_s >= kStillS + kRegripS && high < low_enough;
+}
+
+bool EventTracker::Rests(const Frame& frame, double force_n,
+                         const Thresholds& limits, double frame_noise_n,
+                         bool in_one_channel, Level& from) {
+  if (!in_one_channel) one_channel_since_s_ = frame.end_s;
   recent_.push_back({frame.start_s, frame.first_row, force_n});
   while (recent_.back().t_s - recent_.front().t_s > kStillS) {
     recent_.pop_front();
   }
-  if (recent_.back().t_s - event_.start_s < kStillS + kRegripS) return false;
-  double low = force_n;
-  double high = force_n;
-  for (const Level& level : recent_) {
-    low = std::min(low, level.force_n);
-    high = std::max(high, level.force_n);
+  const double band = StillBand(limits, frame_noise_n);
+  if (!still_since_ || std::abs(force_n - still_since_->force_n) > 0.5 * band) {
+    still_since_ = Level{frame.start_s, frame.first_row, force_n};
   }
-  const double still =
-      std::max(kStillNoises * frame_noise_n, kStillShareOfOn * limits.on_n);
-  return high - low <= still &&
-         high < std::max(kStillShareOfPeak * event_.peak_n, 3.0 * limits.on_n);
+  if (StandsStill(limits, frame_noise_n, from)) return true;
+  if (frame.end_s - event_.start_s > kLongestS) {
+    from = recent_.front();
+    return true;
+  }
+  from = *still_since_;
+  return frame.end_s - from.t_s > kRestsS;
 }
 
 EventTracker::Seen EventTracker::Push(const Frame& frame, double force_n,
                                       const Thresholds& limits,
-                                      double frame_noise_n) {
+                                      double frame_noise_n,
+                                      bool in_one_channel) {
   if (!active_) {
     return force_n > limits.on_n ? Begin(frame, force_n) : Seen::kIdle;
   }
@@ -83,10 +118,10 @@ EventTracker::Seen EventTracker::Push(const Frame& frame, double force_n,
     Close(below_->row, below_->t_s);
     return Seen::kEnded;
   }
-  if (StandsStill(frame, force_n, limits, frame_noise_n) ||
-      frame.end_s - event_.start_s > kLongestS) {
+  Level from{};
+  if (Rests(frame, force_n, limits, frame_noise_n, in_one_channel, from)) {
     event_.zero_moved = true;
-    Close(recent_.front().row, recent_.front().t_s);
+    Close(from.row, from.t_s);
     return Seen::kEnded;
   }
   return Seen::kActive;

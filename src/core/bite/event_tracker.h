@@ -37,8 +37,10 @@ class EventTracker {
   // What a frame meant.
   enum class Seen { kIdle, kBegan, kActive, kEnded };
 
+  // `in_one_channel`: the frame's load stands in one of several channels
+  // alone, as a zero that moved does and hardly a dog.
   Seen Push(const Frame& frame, double force_n, const Thresholds& limits,
-            double frame_noise_n);
+            double frame_noise_n, bool in_one_channel = false);
   // The capture ends here.
   Seen Finish();
 
@@ -47,20 +49,26 @@ class EventTracker {
   const LoadEvent& event() const { return event_; }
 
  private:
-  Seen Begin(const Frame& frame, double force_n);
-  bool StandsStill(const Frame& frame, double force_n, const Thresholds& limits,
-                   double frame_noise_n);
-  void Close(std::uint64_t row, double time_s);
-
   struct Level {
     double t_s;
     std::uint64_t row;
     double force_n;
   };
+  Seen Begin(const Frame& frame, double force_n);
+  // Looks for a force that stands still; sets where that began.
+  bool Rests(const Frame& frame, double force_n, const Thresholds& limits,
+             double frame_noise_n, bool in_one_channel, Level& from);
+  bool StandsStill(const Thresholds& limits, double frame_noise_n,
+                   Level& from) const;
+  void Close(std::uint64_t row, double time_s);
+
   bool active_ = false;
   LoadEvent event_;
   std::optional<Level> below_;  // first frame of the present stretch below off
-  std::deque<Level> recent_;    // the last second of the event
+  std::deque<Level> recent_;    // the last two seconds of the event
+  // Since when the force has stayed within a band, whatever its level.
+  std::optional<Level> still_since_;
+  double one_channel_since_s_ = 0.0;
 };
 
 }  // namespace masseter

@@ -7,7 +7,10 @@
 
 #include "core/bite/peak.h"
 #include "core/trust/budget.h"
+#include "core/trust/channel_faults.h"
+#include "core/trust/channel_traces.h"
 #include "core/trust/evidence.h"
+#include "core/trust/mend.h"
 #include "core/trust/verdict.h"
 
 namespace masseter {
@@ -136,18 +139,15 @@ void WithholdForces(Bite& bite) {
   bite.verdict = Verdict::kVoid;
 }
 
-}  // namespace
-
-std::optional<MeasuredBite> MeasureBite(const Rig& rig, const ForceModel& model,
-                                        const SampleWindow& window,
-                                        const EventContext& given) {
-  EventContext context = given;
-  context.period_s = PeriodOf(window, given);
+std::optional<MeasuredBite> Measure(const Rig& rig, const ForceModel& model,
+                                    const SampleWindow& window,
+                                    EventContext context,
+                                    const Mended* mended) {
   MeasuredBite out;
   out.series = SeriesAround(model, window, context);
   if (!context.zeros.moved && ZeroMoved(model, window, context, out.series)) {
     context.zeros.moved = true;
-    return MeasureBite(rig, model, window, context);
+    return Measure(rig, model, window, context, mended);
   }
   const ForceSeries& s = out.series;
   const Span rough{
@@ -181,10 +181,26 @@ std::optional<MeasuredBite> MeasureBite(const Rig& rig, const ForceModel& model,
   const auto signals = SignalsAt(window, s.first_row + peak.index,
                                  context.zeros, model.estimator.channels());
   FillBudget(rig, model, context, peak, signals, bite);
-  bite.reasons = CollectEvidence(rig, model, window, context, out, peak);
+  bite.reasons =
+      CollectEvidence(rig, model, window, context, out, peak, mended);
   Judge(context, bite);
   if (!model.in_newtons) WithholdForces(bite);
   return out;
+}
+
+}  // namespace
+
+std::optional<MeasuredBite> MeasureBite(const Rig& rig, const ForceModel& model,
+                                        const SampleWindow& window,
+                                        const EventContext& given) {
+  EventContext context = given;
+  context.period_s = PeriodOf(window, given);
+  const ChannelTraces traces = TraceChannels(model, window, context);
+  const std::vector<ChannelFault> faults =
+      FindChannelFaults(rig, model, context, traces);
+  if (faults.empty()) return Measure(rig, model, window, context, nullptr);
+  const Mended mended = MendChannels(model, window, context, traces, faults);
+  return Measure(rig, model, mended.window, mended.context, &mended);
 }
 
 }  // namespace masseter

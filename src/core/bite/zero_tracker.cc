@@ -13,6 +13,7 @@ constexpr std::size_t kNoiseFrames = 201;      // 4 s
 constexpr std::size_t kMostSeekFrames = 3000;  // 60 s
 // Steady, while seeking: frames within this share of the full range.
 constexpr double kSteadyShare = 0.002;
+constexpr double kOneChannelShare = 0.8;
 
 }  // namespace
 
@@ -35,6 +36,20 @@ double ZeroTracker::FrameForce(const Frame& frame) const {
   const ChannelValues v = Above(frame.mean);
   return model_.estimator.Force(
       std::span(v.data(), model_.estimator.channels()));
+}
+
+bool ZeroTracker::InOneChannel(const Frame& frame) const {
+  const std::size_t m = model_.estimator.channels();
+  if (m < 2) return false;
+  const ChannelValues v = Above(frame.mean);
+  double most = 0.0;
+  double sum = 0.0;
+  for (std::size_t c = 0; c < m; ++c) {
+    const double p = std::abs(model_.estimator.gain[c] * v[c]);
+    most = std::max(most, p);
+    sum += p;
+  }
+  return most > kOneChannelShare * sum;
 }
 
 bool ZeroTracker::Seek(const Frame& frame) {

@@ -46,6 +46,10 @@ class ZeroTracker {
   // Force of a frame above the present zero.
   double FrameForce(const Frame& frame) const;
 
+  // Whether the frame's load above zero stands in one of several channels
+  // alone.
+  bool InOneChannel(const Frame& frame) const;
+
   // Standard deviation of a single sample's force and of a frame's, newtons,
   // from quiet stretches.
   double sample_noise_n() const { return sample_noise_n_; }

@@ -258,6 +258,7 @@ Expected<Calibration> Calibrate(const Rig& rig, const ReadingsTable& readings,
   Judge(rig, readings, *prepared, options, answer, left_out, out);
   FillResiduals(bench, answer, out);
   FillArea(bench, out);
+  out.channel_map = FitChannelMap(out.estimator, bench);
   FillUncertainty(out);
   out.absolute_standard_u_n = SmallLoadError(bench, answer, out.force_high_n);
   out.warnings = CalibrationWarnings(rig, readings, *prepared, options, out);

@@ -10,6 +10,7 @@
 
 #include "core/base/error.h"
 #include "core/metrology/calibration_parts.h"
+#include "core/metrology/channel_map.h"
 #include "core/metrology/estimator.h"
 #include "core/metrology/readings.h"
 #include "core/metrology/weight_class.h"
@@ -58,6 +59,7 @@ struct Calibration {
   // Centres of force of the calibration's loads: the area they span is the
   // area where a grip is known (convex hull, counter-clockwise).
   std::vector<Place> area;
+  ChannelMap channel_map;  // what a channel reads when the others are known
   std::vector<CalibrationWarning> warnings;
   std::vector<CalibrationResidual> residuals;
 

@@ -70,7 +70,8 @@ void Timeline::LearnPeriod(double dt_s) {
   report_.period_s = period_s_;
 }
 
-Timeline::Step Timeline::FromCounter(double seq) const {
+Timeline::Step Timeline::FromCounter(const RowClock& now) {
+  const double seq = *now.seq;
   Step step;
   double skip = seq - *last_.seq;
   if (skip <= 0.0) {
@@ -84,6 +85,7 @@ Timeline::Step Timeline::FromCounter(double seq) const {
       if (*last_.seq < range && seq < range && wrapped >= 1.0 &&
           wrapped <= 0.25 * range && *last_.seq >= 0.75 * range) {
         skip = wrapped;
+        seq_range_ = range;
         step.dt_s = skip * period_s_;
         if (skip > 1.0) {
           step.before = Break::kGap;
@@ -96,6 +98,13 @@ Timeline::Step Timeline::FromCounter(double seq) const {
     step.dt_s = period_s_;
     return step;
   }
+  // Right after the range's end a row from before it comes late, or twice.
+  const bool from_before = seq_range_ > 0.0 && *last_.seq < kLateRows &&
+                           seq < seq_range_ && skip > seq_range_ - kLateRows;
+  if (from_before && !ClockWentOn(now, skip)) {
+    step.keep = false;
+    return step;
+  }
   step.dt_s = skip * period_s_;
   if (skip > 1.0) {
     step.before = Break::kGap;
@@ -104,10 +113,16 @@ Timeline::Step Timeline::FromCounter(double seq) const {
   return step;
 }
 
+// Whether a clock says that about `skip` samples lie between.
+bool Timeline::ClockWentOn(const RowClock& now, double skip) const {
+  if (!now.ticks || !last_.ticks) return false;
+  return (*now.ticks - *last_.ticks) * tick_s_ > 0.5 * skip * period_s_;
+}
+
 Timeline::Step Timeline::Advance(const RowClock& now) {
   Step step;
   step.dt_s = nominal_period_s_;
-  if (now.seq && last_.seq) step = FromCounter(*now.seq);
+  if (now.seq && last_.seq) step = FromCounter(now);
   if (now.ticks && last_.ticks) Merge(now, step);
   return step;
 }

@@ -44,7 +44,9 @@ struct TimelineReport {
 //    within 5 s (600 s when the counter goes on) of the end of its 32-bit
 //    range, is a restart;
 //  * a smaller fall is a row that came late or twice, and is left out, unless
-//    the counter fell to 0 or 1, where counting begins;
+//    the counter fell to 0 or 1, where counting begins; so is a row whose
+//    counter stands at the end of a range that was just passed (255, 0, 255),
+//    unless the clock went on as far;
 //  * a counter that skips n values is a gap of n - 1 samples; a clock that
 //    skips more than 2.5 periods (and 1.5 ticks) is a gap too, even when the
 //    counter goes on: then the device itself did not sample.
@@ -70,7 +72,8 @@ class Timeline {
     std::uint64_t missing = 0;
   };
   Step Advance(const RowClock& now);
-  Step FromCounter(double seq) const;
+  Step FromCounter(const RowClock& now);
+  bool ClockWentOn(const RowClock& now, double skip) const;
   void Merge(const RowClock& now, Step& step);
   void LearnPeriod(double dt_s);
   void KeepPause(const RawBlock& raw, Step& step) const;

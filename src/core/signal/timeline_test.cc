@@ -124,6 +124,31 @@ TEST(Timeline, UnwrapsCountersOf8And16And32Bits) {
   }
 }
 
+TEST(Timeline, ARowThatComesTwiceRightAfterACounterWrapIsLeftOut) {
+  std::vector<Row> rows;
+  for (std::int64_t i = 250; i < 262; ++i) {
+    rows.push_back({i % 256, i * 1000, i});
+  }
+  rows.insert(rows.begin() + 7, {255, 255000, 255});  // 255, 0, 255, 1
+  for (const Told told : {Told::kCounter, Told::kBoth}) {
+    const Outcome out = Follow(rows, told);
+    EXPECT_EQ(out.report.late, 1U);
+    EXPECT_EQ(out.report.gaps, 0U);
+    EXPECT_EQ(out.report.samples, 12U);
+  }
+}
+
+TEST(Timeline, ALongGapRightAfterACounterWrapStaysAGapWhenTheClockSaysSo) {
+  std::vector<Row> rows;
+  for (std::int64_t i = 250; i < 520; ++i) {
+    if (i > 256 && i < 511) continue;  // 254 samples lost: 0, 255, 0, ...
+    rows.push_back({i % 256, i * 1000, i});
+  }
+  const Outcome out = Follow(rows, Told::kBoth);
+  EXPECT_EQ(out.report.late, 0U);
+  EXPECT_EQ(out.report.gaps, 1U);
+}
+
 TEST(Timeline, CountsWhatIsMissingAcrossACounterWrap) {
   std::vector<Row> rows = Steady(65536 - 10, 0, 8);
   Append(rows, Steady(5, 15000, 4));  // 65533 .. 65535 and 0 .. 4 are missing

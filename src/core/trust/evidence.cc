@@ -3,9 +3,12 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <numbers>
 
 #include "core/metrology/place_area.h"
+#include "core/trust/advice.h"
 #include "core/trust/budget.h"
+#include "core/trust/channel_evidence.h"
 #include "core/trust/missing.h"
 #include "core/trust/words.h"
 
@@ -19,31 +22,40 @@ constexpr double kEdgeMarginMm = 12.0;
 // half-width of a sleeve).
 constexpr double kEdgePerMm = 0.001;
 constexpr double kPlaceMatters = 0.01;
+// A clock of whole ticks, one a sample, scatters by half of this.
+constexpr double kUnsteady = 0.8;
 
 class Collector {
  public:
   Collector(const Rig& rig, const ForceModel& model, const SampleWindow& window,
             const EventContext& context, const MeasuredBite& bite,
-            const PeakEstimate& peak)
+            const PeakEstimate& peak, const Mended* mended)
       : rig_(rig),
         model_(model),
         window_(window),
         context_(context),
         bite_(bite),
-        peak_(peak) {}
+        peak_(peak),
+        mended_(mended) {}
 
   std::vector<Reason> Collect() {
     reasons_ = MissingSamples(context_.event, bite_, model_.range_n,
                               model_.in_newtons);
     Supply();
+    Channels();
     Glitches();
     Rails();
     Overload();
     Zero();
     Slow();
     Edge();
+    Odd();
+    Clock();
     PlaceUnseen();
     Uncalibrated();
+    for (Reason& reason : reasons_) {
+      if (reason.advice.empty()) reason.advice = AdviceFor(reason.code);
+    }
     return std::move(reasons_);
   }
 
@@ -52,22 +64,26 @@ class Collector {
   double peak() const { return peak_.force_n; }
 
   void Add(ReasonCode code, std::string text, std::optional<double> effect_n) {
-    reasons_.push_back(
-        {code, std::move(text), effect_n, bite().start_s, bite().end_s});
+    reasons_.push_back({code, std::move(text), effect_n, bite().start_s,
+                        bite().end_s, "", false});
   }
 
   void Supply() {
     if (!rig_.supply_minimum_mv || !window_.has_supply()) return;
+    // The middle of three: one low figure alone is a line that was cut short.
     double lowest = std::numeric_limits<double>::infinity();
-    for (auto r = bite().first_row; r <= bite().last_row; ++r) {
-      lowest = std::min(lowest, window_.Supply(r));
+    for (auto r = bite().first_row + 1; r < bite().last_row; ++r) {
+      const double a = window_.Supply(r - 1);
+      const double b = window_.Supply(r);
+      const double c = window_.Supply(r + 1);
+      lowest = std::min(lowest,
+                        std::max(std::min(a, b), std::min(std::max(a, b), c)));
     }
     if (lowest >= *rig_.supply_minimum_mv) return;
     Add(ReasonCode::kSag,
         "the supply fell to " + std::to_string(std::lround(lowest)) +
             " mV, below its minimum of " +
-            std::to_string(std::lround(*rig_.supply_minimum_mv)) +
-            " mV; change the battery",
+            std::to_string(std::lround(*rig_.supply_minimum_mv)) + " mV",
         std::nullopt);
   }
 
@@ -77,6 +93,7 @@ class Collector {
     double doubt = 0.0;
     for (const Spike& spike : *context_.spikes) {
       if (spike.row < bite().first_row || spike.row > bite().last_row) continue;
+      if (WithinLoose(spike)) continue;
       ++count;
       doubt = std::max(doubt, spike.doubt_n);
     }
@@ -84,9 +101,23 @@ class Collector {
     Add(ReasonCode::kGlitch,
         std::to_string(count) +
             (count == 1 ? " impossible value was" : " impossible values were") +
-            " replaced by the mean of the samples around; keep interrupts "
-            "away from reading the converter",
+            " replaced by the mean of the samples around",
         doubt);
+  }
+
+  // A loose channel's wild samples are told as that.
+  bool WithinLoose(const Spike& spike) const {
+    if (mended_ == nullptr) return false;
+    for (const MendedFault& m : mended_->faults) {
+      const std::uint64_t first = mended_->first_row + m.fault.begin;
+      const std::uint64_t end = mended_->first_row + m.fault.end;
+      if (m.fault.kind == ChannelFault::Kind::kLoose &&
+          m.fault.channel == spike.channel && spike.row + 3 > first &&
+          spike.row < end + 3) {
+        return true;
+      }
+    }
+    return false;
   }
 
   void Rails() {
@@ -107,6 +138,7 @@ class Collector {
               "; the true force is higher",
           std::nullopt);
       reasons_.back().start_s = window_.Time(first);
+      reasons_.back().advice = AdviceFor(ReasonCode::kRail, channel.name);
     }
   }
 
@@ -125,9 +157,10 @@ class Collector {
       if (most <= capacity) continue;
       Add(ReasonCode::kOverload,
           rig_.channels[c].name + " carried " + InNewtons(most) +
-              ", more than its capacity of " + InNewtons(capacity) +
-              "; check its zero and calibration",
+              ", more than its capacity of " + InNewtons(capacity),
           std::nullopt);
+      reasons_.back().advice =
+          AdviceFor(ReasonCode::kOverload, rig_.channels[c].name);
     }
   }
 
@@ -170,6 +203,60 @@ class Collector {
         peak() * kEdgePerMm * (beyond + kEdgeMarginMm));
   }
 
+  void Channels() {
+    if (mended_ == nullptr) return;
+    for (Reason& reason : ChannelReasons(rig_, *mended_, bite_, peak_)) {
+      reasons_.push_back(std::move(reason));
+    }
+  }
+
+  // Mean signals over the samples above half the peak.
+  void Odd() {
+    const ForceSeries& s = bite_.series;
+    std::vector<double> p(model_.estimator.channels(), 0.0);
+    double n = 0.0;
+    for (std::size_t i = bite_.span.begin; i < bite_.span.end; ++i) {
+      if (s.filtered_n[i] <= 0.5 * peak()) continue;
+      for (std::size_t c = 0; c < p.size(); ++c) {
+        p[c] +=
+            model_.estimator.gain[c] * (window_.Signal(c, s.first_row + i) -
+                                        ZeroAt(context_.zeros, c, s.t_s[i]));
+      }
+      n += 1.0;
+    }
+    if (n == 0.0) return;
+    for (double& x : p) x /= n;
+    if (auto odd = OddGrip(rig_, model_, p, bite())) {
+      reasons_.push_back(std::move(*odd));
+    }
+  }
+
+  // Filter and parabola take samples for evenly spaced; one that is displaced
+  // by d on a crest of width T errs by 1 - cos(pi d / T).
+  void Clock() {
+    const ForceSeries& s = bite_.series;
+    double sum = 0.0;
+    double squares = 0.0;
+    double n = 0.0;
+    for (std::size_t i = bite_.span.begin + 1; i < bite_.span.end; ++i) {
+      if (s.before[i] != Break::kNone) continue;
+      const double off = s.t_s[i] - s.t_s[i - 1] - context_.period_s;
+      sum += off;
+      squares += off * off;
+      n += 1.0;
+    }
+    if (n < 8.0) return;
+    const double mean = sum / n;
+    const double scatter = std::sqrt(std::max(squares / n - mean * mean, 0.0));
+    if (scatter < kUnsteady * context_.period_s) return;
+    const double part =
+        peak_.width_s > 0.0 ? std::min(scatter / peak_.width_s, 0.5) : 0.0;
+    Add(ReasonCode::kClock,
+        "the samples come unevenly: their steps scatter by " +
+            InPercent(scatter / context_.period_s) + " of the period",
+        peak() * (1.0 - std::cos(std::numbers::pi * part)));
+  }
+
   void PlaceUnseen() {
     if (!model_.calibration || model_.calibration->place_seen) return;
     const double u = model_.calibration->relative_standard_u;
@@ -199,6 +286,7 @@ class Collector {
   const EventContext& context_;
   const MeasuredBite& bite_;
   const PeakEstimate& peak_;
+  const Mended* mended_;
   std::vector<Reason> reasons_;
 };
 
@@ -208,8 +296,9 @@ std::vector<Reason> CollectEvidence(const Rig& rig, const ForceModel& model,
                                     const SampleWindow& window,
                                     const EventContext& context,
                                     const MeasuredBite& bite,
-                                    const PeakEstimate& peak) {
-  return Collector(rig, model, window, context, bite, peak).Collect();
+                                    const PeakEstimate& peak,
+                                    const Mended* mended) {
+  return Collector(rig, model, window, context, bite, peak, mended).Collect();
 }
 
 }  // namespace masseter

@@ -7,16 +7,19 @@
 
 #include "core/bite/measure.h"
 #include "core/bite/peak.h"
+#include "core/trust/mend.h"
 
 namespace masseter {
 
-// Looks for: gap, restart, sag, glitch, rail, overload, zero, slow, edge,
-// place, uncalibrated. `bite.bite.peak_u95_n` is filled already.
+// Looks for: gap, restart, sag, glitch, rail, overload, stuck, loose, zero,
+// slow, edge, odd, place, clock, uncalibrated. `bite.bite.peak_u95_n` is filled
+// already. `window` is repaired where `mended` says so; null for no repair.
 std::vector<Reason> CollectEvidence(const Rig& rig, const ForceModel& model,
                                     const SampleWindow& window,
                                     const EventContext& context,
                                     const MeasuredBite& bite,
-                                    const PeakEstimate& peak);
+                                    const PeakEstimate& peak,
+                                    const Mended* mended);
 
 }  // namespace masseter
 

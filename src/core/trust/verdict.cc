@@ -19,6 +19,10 @@ class Judgement {
 
   void Weigh(const Reason& reason) {
     const double effect = reason.effect_n.value_or(0.0);
+    if (reason.lower_bound) {
+      LowerBound();
+      return;
+    }
     switch (reason.code) {
       case ReasonCode::kGap:
         if (!reason.effect_n) {

@@ -1,0 +1,101 @@
+#include "core/trust/channel_traces.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "core/signal/robust.h"
+
+namespace masseter {
+namespace {
+
+constexpr double kAroundS = 0.5;
+constexpr double kLoadedShare = 0.25;
+
+void LearnNoise(const EventContext& context, const SampleWindow& window,
+                ChannelTraces& out) {
+  for (std::size_t c = 0; c < out.channels(); ++c) {
+    std::vector<double> steps;
+    double digit = 0.0;
+    for (std::size_t i = 1; i < out.size(); ++i) {
+      const double step = std::abs(out.p[c][i] - out.p[c][i - 1]);
+      if (step > 0.0 && (digit == 0.0 || step < digit)) digit = step;
+      if (window.Time(out.first_row + i) < context.event.start_s - 0.06) {
+        steps.push_back(step);
+      }
+    }
+    out.digit_n.push_back(digit);
+    double noise = NoiseOfSteps(steps);
+    if (noise == 0.0) {
+      noise = context.sample_noise_n /
+              std::sqrt(static_cast<double>(out.channels()));
+    }
+    out.noise_n.push_back(noise);
+  }
+  // A channel that never moved has no step of its own.
+  const double most = *std::max_element(out.digit_n.begin(), out.digit_n.end());
+  for (double& digit : out.digit_n) {
+    if (digit == 0.0) digit = most;
+  }
+}
+
+void LearnRatios(ChannelTraces& out) {
+  double most = 0.0;
+  for (const double s : out.total) most = std::max(most, s);
+  for (std::size_t c = 0; c < out.channels(); ++c) {
+    std::vector<double> ratios;
+    for (std::size_t i = 0; i < out.size(); ++i) {
+      const double others = out.Others(c, i);
+      if (out.total[i] > kLoadedShare * most && others > 0.0) {
+        ratios.push_back(out.p[c][i] / others);
+      }
+    }
+    out.ratio.push_back(ratios.empty() ? 0.0 : MedianInPlace(ratios));
+  }
+}
+
+}  // namespace
+
+double NoiseOfSteps(std::vector<double>& steps) {
+  if (steps.size() < 8) return 0.0;
+  return kMadToSd * MedianInPlace(steps) / std::sqrt(2.0);
+}
+
+ChannelTraces TraceChannels(const ForceModel& model, const SampleWindow& window,
+                            const EventContext& context) {
+  ChannelTraces out;
+  const LoadEvent& event = context.event;
+  std::uint64_t first = std::max(event.first_row, window.first_row());
+  while (first > window.first_row() &&
+         window.Time(first - 1) >= event.start_s - kAroundS) {
+    --first;
+  }
+  std::uint64_t end =
+      std::min(std::max(event.end_row, first + 1), window.end_row());
+  const double until = window.Time(end - 1) + kAroundS;
+  while (end < window.end_row() && window.Time(end) <= until) ++end;
+  out.first_row = first;
+  const auto n = static_cast<std::size_t>(end - first);
+  out.total.assign(n, 0.0);
+  out.fresh.assign(n, 0);
+  for (std::size_t i = 1; i < n; ++i) {
+    out.fresh[i] = window.Before(first + i) != Break::kNone;
+  }
+  for (std::size_t c = 0; c < model.estimator.channels(); ++c) {
+    std::vector<double> raw(n);
+    std::vector<double> p(n);
+    const double gain = model.estimator.gain[c];
+    const double zero = context.zeros.before.value[c];
+    for (std::size_t i = 0; i < n; ++i) {
+      raw[i] = window.Signal(c, first + i);
+      p[i] = gain * (raw[i] - zero);
+      out.total[i] += p[i];
+    }
+    out.raw.push_back(std::move(raw));
+    out.p.push_back(std::move(p));
+  }
+  LearnNoise(context, window, out);
+  LearnRatios(out);
+  return out;
+}
+
+}  // namespace masseter

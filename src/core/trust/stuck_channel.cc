@@ -1,0 +1,115 @@
+#include "core/trust/stuck_channel.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace masseter {
+namespace {
+
+constexpr std::size_t kShortestRun = 6;
+constexpr double kLogChance = -20.7;  // ln 1e-9
+constexpr double kLeastMoveN = 5.0;
+constexpr double kNoises = 8.0;
+constexpr double kDigits = 4.0;
+constexpr double kWholeMoveN = 30.0;
+constexpr double kWholeDigits = 300.0;
+
+struct Run {
+  std::size_t begin = 0;
+  std::size_t end = 0;
+  std::size_t size() const { return end - begin; }
+};
+
+std::vector<Run> EqualRuns(const std::vector<double>& raw) {
+  std::vector<Run> out;
+  std::size_t begin = 0;
+  for (std::size_t i = 1; i <= raw.size(); ++i) {
+    if (i < raw.size() && raw[i] == raw[begin]) continue;
+    if (i - begin >= kShortestRun) out.push_back({begin, i});
+    begin = i;
+  }
+  return out;
+}
+
+double OthersMove(const ChannelTraces& t, std::size_t c, const Run& run) {
+  double low = t.Others(c, run.begin);
+  double high = low;
+  for (std::size_t i = run.begin; i < run.end; ++i) {
+    low = std::min(low, t.Others(c, i));
+    high = std::max(high, t.Others(c, i));
+  }
+  return high - low;
+}
+
+double NoiseOfOthers(const ChannelTraces& t, std::size_t c) {
+  double square = 0.0;
+  for (std::size_t k = 0; k < t.channels(); ++k) {
+    if (k != c) square += t.noise_n[k] * t.noise_n[k];
+  }
+  return std::sqrt(square);
+}
+
+// Share of equal neighbours outside the run.
+double EqualElsewhere(const std::vector<double>& raw, const Run& run) {
+  std::size_t equal = 0;
+  std::size_t pairs = 0;
+  for (std::size_t i = 1; i < raw.size(); ++i) {
+    if (i > run.begin && i < run.end) continue;
+    ++pairs;
+    equal += raw[i] == raw[i - 1] ? 1U : 0U;
+  }
+  if (pairs == 0) return 1.0;
+  return static_cast<double>(equal) / static_cast<double>(pairs);
+}
+
+bool StandsStill(const ChannelTraces& t, std::size_t c, const Run& run) {
+  const double moved = OthersMove(t, c, run);
+  const double noise = NoiseOfOthers(t, c);
+  if (t.size() - run.size() <= t.size() / 50) {
+    return moved >= std::max(kWholeMoveN, kWholeDigits * t.digit_n[c]);
+  }
+  if (moved < std::max(kLeastMoveN, kNoises * noise)) return false;
+  const double equal = std::clamp(EqualElsewhere(t.raw[c], run), 0.02, 0.9999);
+  if (static_cast<double>(run.size() - 1) * std::log(equal) < kLogChance) {
+    return true;
+  }
+  const double expected = std::abs(t.ratio[c]) * moved;
+  return expected >= std::max(kDigits * t.digit_n[c], kNoises * t.noise_n[c]);
+}
+
+// The end of an amplifier's range that no rig file names: the channel's
+// highest value, gone into and left without a jump.
+bool IsFlatTop(const ChannelTraces& t, std::size_t c, const Run& run) {
+  if (run.begin == 0 || run.end >= t.size()) return false;
+  const std::vector<double>& p = t.p[c];
+  const double level = p[run.begin];
+  if (level < *std::max_element(p.begin(), p.end())) return false;
+  const double smooth = std::max(kNoises * t.noise_n[c], 0.08 * level);
+  return level - p[run.begin - 1] < smooth && level - p[run.end] < smooth;
+}
+
+}  // namespace
+
+std::vector<ChannelFault> FindStuck(const Rig& rig, const ChannelTraces& t,
+                                    std::size_t c) {
+  std::vector<ChannelFault> out;
+  const Channel& channel = rig.channels[c];
+  for (const Run& run : EqualRuns(t.raw[c])) {
+    const bool whole = t.size() - run.size() <= t.size() / 50;
+    const double word = t.raw[c][run.begin];
+    const bool at_end = (channel.adc_max && word >= *channel.adc_max) ||
+                        (channel.adc_min && word <= *channel.adc_min);
+    if ((at_end && !whole) || !StandsStill(t, c, run)) continue;
+    ChannelFault fault;
+    fault.kind = IsFlatTop(t, c, run) ? ChannelFault::Kind::kFlatTop
+                                      : ChannelFault::Kind::kStuck;
+    fault.channel = c;
+    fault.begin = run.begin;
+    fault.end = run.end;
+    fault.whole = whole;
+    out.push_back(fault);
+  }
+  return out;
+}
+
+}  // namespace masseter
