@@ -79,17 +79,18 @@ bool EventTracker::StandsStill(const Thresholds& limits, double frame_noise_n,
   return now - event_.start_s >= kStillS + kRegripS && high < low_enough;
 }
 
-bool EventTracker::Rests(const Frame& frame, double force_n,
+bool EventTracker::Rests(const Frame& frame, const FrameLoad& load,
                          const Thresholds& limits, double frame_noise_n,
-                         bool in_one_channel, Level& from) {
-  if (!in_one_channel) one_channel_since_s_ = frame.end_s;
-  recent_.push_back({frame.start_s, frame.first_row, force_n});
+                         Level& from) {
+  if (!load.one_channel) one_channel_since_s_ = frame.end_s;
+  recent_.push_back({frame.start_s, frame.first_row, load.sum_n});
   while (recent_.back().t_s - recent_.front().t_s > kStillS) {
     recent_.pop_front();
   }
   const double band = StillBand(limits, frame_noise_n);
-  if (!still_since_ || std::abs(force_n - still_since_->force_n) > 0.5 * band) {
-    still_since_ = Level{frame.start_s, frame.first_row, force_n};
+  if (!still_since_ ||
+      std::abs(load.sum_n - still_since_->force_n) > 0.5 * band) {
+    still_since_ = Level{frame.start_s, frame.first_row, load.sum_n};
   }
   if (StandsStill(limits, frame_noise_n, from)) return true;
   if (frame.end_s - event_.start_s > kLongestS) {
@@ -103,7 +104,7 @@ bool EventTracker::Rests(const Frame& frame, double force_n,
 EventTracker::Seen EventTracker::Push(const Frame& frame, double force_n,
                                       const Thresholds& limits,
                                       double frame_noise_n,
-                                      bool in_one_channel) {
+                                      std::optional<FrameLoad> load) {
   if (!active_) {
     return force_n > limits.on_n ? Begin(frame, force_n) : Seen::kIdle;
   }
@@ -119,7 +120,8 @@ EventTracker::Seen EventTracker::Push(const Frame& frame, double force_n,
     return Seen::kEnded;
   }
   Level from{};
-  if (Rests(frame, force_n, limits, frame_noise_n, in_one_channel, from)) {
+  if (Rests(frame, load.value_or(FrameLoad{force_n, false}), limits,
+            frame_noise_n, from)) {
     event_.zero_moved = true;
     Close(from.row, from.t_s);
     return Seen::kEnded;

@@ -32,15 +32,23 @@ struct LoadEvent {
   bool cut = false;  // the capture ended before the force came down
 };
 
+// The frame's channels by their gains alone: steadier than the estimator where
+// a single cell is pulled, for which no calibration was made.
+struct FrameLoad {
+  double sum_n = 0.0;
+  // The load stands in one of several channels alone, as a zero that moved
+  // does and hardly a dog.
+  bool one_channel = false;
+};
+
 class EventTracker {
  public:
   // What a frame meant.
   enum class Seen { kIdle, kBegan, kActive, kEnded };
 
-  // `in_one_channel`: the frame's load stands in one of several channels
-  // alone, as a zero that moved does and hardly a dog.
+  // Without `load` the force stands for it.
   Seen Push(const Frame& frame, double force_n, const Thresholds& limits,
-            double frame_noise_n, bool in_one_channel = false);
+            double frame_noise_n, std::optional<FrameLoad> load = {});
   // The capture ends here.
   Seen Finish();
 
@@ -56,8 +64,8 @@ class EventTracker {
   };
   Seen Begin(const Frame& frame, double force_n);
   // Looks for a force that stands still; sets where that began.
-  bool Rests(const Frame& frame, double force_n, const Thresholds& limits,
-             double frame_noise_n, bool in_one_channel, Level& from);
+  bool Rests(const Frame& frame, const FrameLoad& load,
+             const Thresholds& limits, double frame_noise_n, Level& from);
   bool StandsStill(const Thresholds& limits, double frame_noise_n,
                    Level& from) const;
   void Close(std::uint64_t row, double time_s);

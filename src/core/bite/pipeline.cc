@@ -71,8 +71,9 @@ void Pipeline::TakeFrame(const Frame& frame) {
 
 void Pipeline::Handle(const Frame& frame) {
   const double force = zero_.FrameForce(frame);
-  switch (tracker_.Push(frame, force, Limits(), zero_.frame_noise_n(),
-                        tracker_.active() && zero_.InOneChannel(frame))) {
+  switch (tracker_.Push(
+      frame, force, Limits(), zero_.frame_noise_n(),
+      tracker_.active() ? std::optional(zero_.Load(frame)) : std::nullopt)) {
     case EventTracker::Seen::kIdle:
       Idle(frame, force);
       break;

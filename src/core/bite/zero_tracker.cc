@@ -38,18 +38,20 @@ double ZeroTracker::FrameForce(const Frame& frame) const {
       std::span(v.data(), model_.estimator.channels()));
 }
 
-bool ZeroTracker::InOneChannel(const Frame& frame) const {
+FrameLoad ZeroTracker::Load(const Frame& frame) const {
   const std::size_t m = model_.estimator.channels();
-  if (m < 2) return false;
   const ChannelValues v = Above(frame.mean);
+  FrameLoad out;
   double most = 0.0;
-  double sum = 0.0;
+  double size = 0.0;
   for (std::size_t c = 0; c < m; ++c) {
-    const double p = std::abs(model_.estimator.gain[c] * v[c]);
-    most = std::max(most, p);
-    sum += p;
+    const double p = model_.estimator.gain[c] * v[c];
+    out.sum_n += p;
+    size += std::abs(p);
+    most = std::max(most, std::abs(p));
   }
-  return most > kOneChannelShare * sum;
+  out.one_channel = m >= 2 && most > kOneChannelShare * size;
+  return out;
 }
 
 bool ZeroTracker::Seek(const Frame& frame) {

@@ -9,6 +9,7 @@
 #include <optional>
 #include <vector>
 
+#include "core/bite/event_tracker.h"
 #include "core/bite/force_model.h"
 #include "core/bite/frame.h"
 #include "core/signal/robust.h"
@@ -46,9 +47,8 @@ class ZeroTracker {
   // Force of a frame above the present zero.
   double FrameForce(const Frame& frame) const;
 
-  // Whether the frame's load above zero stands in one of several channels
-  // alone.
-  bool InOneChannel(const Frame& frame) const;
+  // The frame's channels above the present zero, by their gains.
+  FrameLoad Load(const Frame& frame) const;
 
   // Standard deviation of a single sample's force and of a frame's, newtons,
   // from quiet stretches.

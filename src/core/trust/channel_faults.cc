@@ -4,6 +4,7 @@
 #include <array>
 #include <cmath>
 #include <optional>
+#include <utility>
 
 #include "core/trust/stuck_channel.h"
 
@@ -45,6 +46,7 @@ class JumpFinder {
         t_(traces),
         c_(channel),
         masked_(traces.size(), 0),
+        away_(traces.size(), 0),
         scale_(std::clamp(context.period_s / 1e-3, 1.0, 10.0)),
         alone_(traces.channels() == 1) {
     double square = 0.0;
@@ -144,7 +146,8 @@ class JumpFinder {
     double off = 0.0;
     double n = 0.0;
     for (std::size_t j = i; j-- > 0 && n < static_cast<double>(kFlank);) {
-      if (masked_[j] != 0) break;
+      if (masked_[j] != 0 || i - j > 5 * kFlank) break;
+      if (away_[j] != 0) continue;
       own += t_.p[c_][j];
       others += t_.Others(c_, j);
       if (!alone_) off += t_.p[c_][j] - FromOthers(model_, t_, c_, j, 0.0);
@@ -179,21 +182,58 @@ class JumpFinder {
   // Follows the channel while it is away; returns where to go on.
   std::size_t Follow(std::size_t begin, double jump) {
     std::size_t back = 0;
+    std::vector<char> off(1, 1);  // from `begin`: sample is away
     for (std::size_t i = begin; i < t_.size(); ++i) {
       if (alone_ &&
           static_cast<double>(i - begin) * context_.period_s > kAloneS) {
         return begin + 1;  // nothing says that this is not the dog
       }
-      const double off = std::abs(t_.p[c_][i] - Expected(i));
-      back = off < Tolerance(i, jump) ? back + 1 : 0;
+      const bool away =
+          std::abs(t_.p[c_][i] - Expected(i)) >= Tolerance(i, jump);
+      back = away ? 0 : back + 1;
+      if (i > begin) off.push_back(away ? 1 : 0);
       if (back >= kBackSamples || (back > 0 && i + 1 == t_.size())) {
-        const std::size_t end = i + 1 - back;
-        Add(Kind::kLoose, begin, end);
-        return end;
+        if (ZeroAgrees(jump)) break;
+        off.resize(i + 1 - back - begin);
+        AddAway(begin, off);
+        return i + 1 - back;
       }
     }
     if (!alone_) Stays(begin, jump);
     return t_.size();
+  }
+
+  // Single samples and pairs that stand apart are faults of their own; else
+  // all of it is one.
+  void AddAway(std::size_t begin, const std::vector<char>& off) {
+    std::vector<std::pair<std::size_t, std::size_t>> runs;
+    std::size_t longest = 0;
+    for (std::size_t i = 0; i < off.size(); ++i) {
+      if (off[i] == 0) continue;
+      if (i == 0 || off[i - 1] == 0) runs.emplace_back(i, i);
+      runs.back().second = i + 1;
+      longest = std::max(longest, i + 1 - runs.back().first);
+    }
+    if (longest > 2) {
+      Add(Kind::kLoose, begin, begin + off.size());
+      return;
+    }
+    for (const auto& [from, to] : runs) {
+      Add(Kind::kLoose, begin + from, begin + to);
+    }
+  }
+
+  // How far the zero of this channel moved over the bite, newtons.
+  double ZeroMove() const {
+    if (!context_.zeros.after) return 0.0;
+    return model_.estimator.gain[c_] *
+           (context_.zeros.after->value[c_] - context_.zeros.before.value[c_]);
+  }
+  bool ZeroAgrees(double jump) const {
+    return !alone_ && context_.zeros.after &&
+           std::abs(ZeroMove()) > 0.5 * std::abs(jump) &&
+           std::abs(ZeroMove() - jump) <
+               kStepAgrees * std::abs(jump) + kLeastJumpN;
   }
 
   // It did not come back: a zero that moved, or a wire that is off.
@@ -205,20 +245,19 @@ class JumpFinder {
       n += 1.0;
     }
     off /= n;
-    const double moved =
-        context_.zeros.after
-            ? model_.estimator.gain[c_] * (context_.zeros.after->value[c_] -
-                                           context_.zeros.before.value[c_])
-            : 0.0;
+    const double moved = ZeroMove();
     const bool zero =
-        context_.zeros.after &&
-        std::abs(moved - off) < kStepAgrees * std::abs(jump) + kLeastJumpN;
+        ZeroAgrees(jump) ||
+        (context_.zeros.after &&
+         std::abs(moved - off) < kStepAgrees * std::abs(jump) + kLeastJumpN);
     Add(zero ? Kind::kStep : Kind::kLoose, begin, t_.size());
     faults_.back().step_n = zero ? moved : 0.0;
     faults_.back().open = !zero;
   }
 
   void Add(Kind kind, std::size_t begin, std::size_t end) {
+    // No flank for what comes later.
+    for (std::size_t i = begin; i < end; ++i) away_[i] = 1;
     ChannelFault fault;
     fault.kind = kind;
     fault.channel = c_;
@@ -255,7 +294,8 @@ class JumpFinder {
   const EventContext& context_;
   const ChannelTraces& t_;
   std::size_t c_;
-  std::vector<char> masked_;
+  std::vector<char> masked_;  // stuck
+  std::vector<char> away_;    // in a fault found already
   double scale_;
   bool alone_;
   double others_noise_ = 0.0;

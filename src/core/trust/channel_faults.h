@@ -32,9 +32,9 @@ struct ChannelFault {
 //
 // Stuck: a run of equal words is a fault when chance does not give it (the
 // share q of equal neighbours elsewhere, q^n < 1e-9) while the others move by
-// 5 N and 8 noises at least, or when the others' move should have moved it by
-// four digits and eight noises. A channel that never moved at all is compared
-// with 30 N and 300 digits of the others.
+// 5 N and 8 noises at least (q^n < 1e-30 needs no move), or when the others'
+// move should have moved it by four digits and eight noises. A channel that
+// never moved at all is compared with 30 N and 300 digits of the others.
 //
 // Loose, glitch and step: a first difference d that stands out from the six
 // around it by D, with e = D - r D_others beyond 8 root 2 noises, 3 N and 1 %

@@ -128,7 +128,8 @@ TEST_F(ChannelFaults, AFreezeOfATenthOfASecondInTheHoldCostsLittle) {
   const Bite b = Only(rows);
   ASSERT_NE(ReasonOf(b, ReasonCode::kStuck), nullptr);
   EXPECT_NEAR(*b.peak_n, kTruePeakN, *b.peak_u95_n);
-  EXPECT_EQ(b.verdict, Verdict::kSound);  // the strike was seen whole
+  EXPECT_EQ(ReasonOf(b, ReasonCode::kStuck)->effect_n, 0.0);
+  EXPECT_EQ(b.verdict, Verdict::kDoubtful);
 }
 
 TEST_F(ChannelFaults, AChannelThatMakesAndBreaksIsLoose) {

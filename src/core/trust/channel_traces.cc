@@ -38,16 +38,28 @@ void LearnNoise(const EventContext& context, const SampleWindow& window,
   }
 }
 
-void LearnRatios(ChannelTraces& out) {
-  double most = 0.0;
-  for (const double s : out.total) most = std::max(most, s);
+// By the others alone: a wild channel says nothing about the load.
+void LearnRatios(const EventContext& context, ChannelTraces& out) {
   for (std::size_t c = 0; c < out.channels(); ++c) {
+    std::vector<double> load;
+    for (std::size_t i = 0; i < out.size(); ++i) {
+      const std::uint64_t row = out.first_row + i;
+      if (row >= context.event.first_row && row < context.event.end_row) {
+        load.push_back(out.Others(c, i));
+      }
+    }
+    double high = 0.0;
+    if (!load.empty()) {
+      const auto at = load.begin() +
+                      static_cast<std::ptrdiff_t>((load.size() - 1) * 9 / 10);
+      std::nth_element(load.begin(), at, load.end());
+      high = *at;
+    }
+    out.loaded_n.push_back(std::max(kLoadedShare * high, 1e-9));
     std::vector<double> ratios;
     for (std::size_t i = 0; i < out.size(); ++i) {
       const double others = out.Others(c, i);
-      if (out.total[i] > kLoadedShare * most && others > 0.0) {
-        ratios.push_back(out.p[c][i] / others);
-      }
+      if (others > out.loaded_n[c]) ratios.push_back(out.p[c][i] / others);
     }
     out.ratio.push_back(ratios.empty() ? 0.0 : MedianInPlace(ratios));
   }
@@ -94,7 +106,7 @@ ChannelTraces TraceChannels(const ForceModel& model, const SampleWindow& window,
     out.p.push_back(std::move(p));
   }
   LearnNoise(context, window, out);
-  LearnRatios(out);
+  LearnRatios(context, out);
   return out;
 }
 

@@ -22,6 +22,9 @@ struct ChannelTraces {
   std::vector<double> noise_n;           // sd of a sample, a channel
   std::vector<double> digit_n;  // smallest step that a channel was seen to take
   std::vector<double> ratio;    // usual p_c / (sum of the others) under load
+  // Sum of a channel's others that counts as load: a quarter of what they
+  // carry in the tenth of the event that loads them most.
+  std::vector<double> loaded_n;
 
   std::size_t channels() const { return p.size(); }
   std::size_t size() const { return total.size(); }

@@ -15,8 +15,6 @@ constexpr double kBriefS = 0.1;
 constexpr double kBriefShare = 0.02;
 constexpr double kBiteShare = 0.15;
 constexpr std::size_t kFlank = 12;
-// A share is known from samples that carried this part of the highest load.
-constexpr double kLoadedShare = 0.2;
 constexpr double kHealthyS = 0.03;
 
 // How far the channel is off what the others say, on one side of the fault.
@@ -132,13 +130,11 @@ class Mender {
       side.samples += 1.0;
     }
     if (side.samples == 0.0) return side;
-    side.loaded = others / side.samples > Loaded();
+    side.loaded = others / side.samples > t_.loaded_n[c];
     side.ratio = side.loaded ? own / others : 0.0;
     side.off_n = off / side.samples;
     return side;
   }
-
-  double Loaded() const { return kLoadedShare * context_.event.peak_n / 2.0; }
 
   void Replace(MendedFault& f) {
     const ChannelFault& fault = f.fault;
@@ -231,7 +227,7 @@ class Mender {
     double others = 0.0;
     double samples = 0.0;
     for (std::size_t i = 0; i < t_.size(); ++i) {
-      if (bad_[c][i] != 0 || t_.Others(c, i) < Loaded() ||
+      if (bad_[c][i] != 0 || t_.Others(c, i) < t_.loaded_n[c] ||
           !OthersGood(c, i, i + 1)) {
         continue;
       }
@@ -277,7 +273,7 @@ class Mender {
       }
       const double says = model_.estimator.Force(v);
       const double bound = factor * t_.total[i];
-      if (says <= 0.0) continue;
+      if (says < 0.5 * bound) continue;
       for (std::size_t k = 0; k < m; ++k) {
         SetNewtons(k, i, t_.p[k][i] * bound / says);
       }

@@ -8,6 +8,7 @@ namespace {
 
 constexpr std::size_t kShortestRun = 6;
 constexpr double kLogChance = -20.7;  // ln 1e-9
+constexpr double kLogNever = -69.1;   // ln 1e-30
 constexpr double kLeastMoveN = 5.0;
 constexpr double kNoises = 8.0;
 constexpr double kDigits = 4.0;
@@ -68,11 +69,11 @@ bool StandsStill(const ChannelTraces& t, std::size_t c, const Run& run) {
   if (t.size() - run.size() <= t.size() / 50) {
     return moved >= std::max(kWholeMoveN, kWholeDigits * t.digit_n[c]);
   }
-  if (moved < std::max(kLeastMoveN, kNoises * noise)) return false;
   const double equal = std::clamp(EqualElsewhere(t.raw[c], run), 0.02, 0.9999);
-  if (static_cast<double>(run.size() - 1) * std::log(equal) < kLogChance) {
-    return true;
-  }
+  const double chance = static_cast<double>(run.size() - 1) * std::log(equal);
+  if (chance < kLogNever) return true;
+  if (moved < std::max(kLeastMoveN, kNoises * noise)) return false;
+  if (chance < kLogChance) return true;
   const double expected = std::abs(t.ratio[c]) * moved;
   return expected >= std::max(kDigits * t.digit_n[c], kNoises * t.noise_n[c]);
 }

@@ -45,6 +45,14 @@ class Judgement {
       case ReasonCode::kPlace:
         doubtful_ = true;  // its effect is in the interval already
         return;
+      case ReasonCode::kStuck:
+      case ReasonCode::kLoose:
+        // A channel that failed within the bite is not trusted elsewhere in it
+        // to better than a per cent.
+        doubtful_ = true;
+        both_ += std::max(effect, kToldOnly * peak_);
+        if (effect > kLowerBoundShare * peak_) void_ = true;
+        return;
       case ReasonCode::kZero:
         Doubt(effect);
         if (effect > kLowerBoundShare * peak_) void_ = true;
