@@ -146,7 +146,7 @@ Bite AnyBite() {
   b.y_mm = 0.0;
   b.verdict = Verdict::kDoubtful;
   b.at_least = true;
-  for (int k = 0; k <= static_cast<int>(ReasonCode::kPlace); ++k) {
+  for (int k = 0; k <= static_cast<int>(ReasonCode::kClock); ++k) {
     b.reasons.push_back(
         {static_cast<ReasonCode>(k), "why", std::nullopt, 0.1, 0.2});
   }
