@@ -10,6 +10,7 @@ constexpr double kOnShare = 0.0025;
 constexpr double kMostOnN = 20.0;
 constexpr double kOnNoises = 6.0;
 constexpr double kOffShareOfPeak = 0.015;
+constexpr double kMostOffInOn = 6.0;
 // Releases shorter than this stay inside the bite (docs/method.md section 5).
 constexpr double kRegripS = 0.4;
 // Two seconds in which the force moves by no more than its noise, far below
@@ -109,7 +110,10 @@ EventTracker::Seen EventTracker::Push(const Frame& frame, double force_n,
     return force_n > limits.on_n ? Begin(frame, force_n) : Seen::kIdle;
   }
   event_.peak_n = std::max(event_.peak_n, force_n);
-  const double off = std::max(limits.off_n, kOffShareOfPeak * event_.peak_n);
+  // Six times the threshold at most: a wild channel's peak ends no bite.
+  const double off = std::max(
+      limits.off_n,
+      std::min(kOffShareOfPeak * event_.peak_n, kMostOffInOn * limits.on_n));
   if (force_n >= off) {
     below_.reset();
   } else if (!below_) {

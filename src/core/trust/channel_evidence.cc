@@ -217,7 +217,8 @@ std::optional<Reason> OddGrip(const Rig& rig, const ForceModel& model,
                 InNewtons(off) + " from what the others say of it"
           : name + " is pulled by " + InNewtons(-off) +
                 " while the others are pressed: no single grip does that";
-  out.effect_n = std::abs(off);
+  // As large a share of the peak as of the hold.
+  out.effect_n = std::abs(off) / total * bite.peak_n.value_or(total);
   out.start_s = bite.start_s;
   out.end_s = bite.end_s;
   out.advice = AdviceFor(out.code);

@@ -167,13 +167,13 @@ TEST_F(ChannelFaults, AnOpenInputAtTheEndOfItsScaleIsLooseNotARail) {
   ExpectHolds(b);
 }
 
-TEST_F(ChannelFaults, AChannelThatDropsOutForGoodIsLoose) {
+TEST_F(ChannelFaults, AChannelThatDropsOutUntilTheReleaseIsLoose) {
   Rows rows = PlainBite();
   Break(rows, 0, 2.3, 8.0);
   const Bite b = Only(rows);
   const Reason* loose = ReasonOf(b, ReasonCode::kLoose);
   ASSERT_NE(loose, nullptr);
-  EXPECT_THAT(loose->text, HasSubstr("did not come back"));
+  EXPECT_THAT(loose->text, HasSubstr("c1 jumped away and back once"));
   ExpectHolds(b);
 }
 
