@@ -147,8 +147,8 @@ Bite AnyBite() {
   b.verdict = Verdict::kDoubtful;
   b.at_least = true;
   for (int k = 0; k <= static_cast<int>(ReasonCode::kClock); ++k) {
-    b.reasons.push_back(
-        {static_cast<ReasonCode>(k), "why", std::nullopt, 0.1, 0.2});
+    b.reasons.push_back({static_cast<ReasonCode>(k), "why", std::nullopt, 0.1,
+                         0.2, "do this", false});
   }
   b.reasons[0].effect_n = 12.25;
   b.budget = {{"noise", 1.5, std::numeric_limits<double>::infinity(), "normal"},
@@ -201,6 +201,7 @@ TEST(BiteDocument, ComesBackAsItWas) {
     EXPECT_EQ(a.reasons[i].effect_n, b.reasons[i].effect_n);
     EXPECT_EQ(a.reasons[i].start_s, b.reasons[i].start_s);
     EXPECT_EQ(a.reasons[i].end_s, b.reasons[i].end_s);
+    EXPECT_EQ(a.reasons[i].advice, b.reasons[i].advice);
   }
   ASSERT_EQ(a.budget.size(), b.budget.size());
   for (std::size_t i = 0; i < a.budget.size(); ++i) {
