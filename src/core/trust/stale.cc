@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "core/trust/advice.h"
 #include "core/trust/words.h"
 
 namespace masseter {
@@ -69,8 +70,13 @@ std::vector<Reason> StaleReasons(const Validity& validity, double at,
   std::vector<Reason> out;
   const double peak = bite.peak_n.value_or(0.0);
   const auto add = [&](std::string text, double effect) {
-    Reason reason{ReasonCode::kStale, std::move(text), std::nullopt,
-                  bite.start_s, bite.end_s};
+    Reason reason{ReasonCode::kStale,
+                  std::move(text),
+                  std::nullopt,
+                  bite.start_s,
+                  bite.end_s,
+                  AdviceFor(ReasonCode::kStale),
+                  false};
     if (bite.peak_n) reason.effect_n = effect;
     out.push_back(std::move(reason));
   };
