@@ -34,14 +34,12 @@ class CaptureHealthOfASleeve : public ::testing::Test {
     }
     return meter.Finish(broken);
   }
-  static const HealthLine& Line(const CaptureHealth& h,
-                                const std::string& what) {
-    static const HealthLine kNone;
+  static HealthLine Line(const CaptureHealth& h, const std::string& what) {
     for (const HealthLine& line : h.lines) {
       if (line.what == what) return line;
     }
     ADD_FAILURE() << "no line " << what;
-    return kNone;
+    return {};
   }
 
   Plate plate_;
