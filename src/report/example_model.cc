@@ -148,7 +148,7 @@ ReportDog Brisk() {
   gap.bite.peak_hi_n = *gap.bite.peak_n + 96.0;
   gap.bite.reasons = {{ReasonCode::kGap,
                        "81 ms without samples across the peak", 55.0, 151.10,
-                       151.181}};
+                       151.181, "move the receiver nearer to the dog"}};
   dog.bites.push_back(std::move(gap));
   ReportBite hard =
       MakeBite(4, {214.0, 2.4, 905.0, 720.0, 4.4, 0.03, {}, {}, 0.0}, 21.0);
@@ -171,16 +171,16 @@ ReportDog Juno() {
       {ReasonCode::kSag,
        "the supply fell to 3.21 V, below its minimum of "
        "3.40 V",
-       std::nullopt, 371.40, 371.62},
+       std::nullopt, 371.40, 371.62, "change the battery"},
       {ReasonCode::kRestart, "the device started again while force stood",
-       std::nullopt, 371.62, 371.90}};
+       std::nullopt, 371.62, 371.90, "change the battery"}};
   dog.bites.push_back(std::move(cut));
   ReportBite zero =
       MakeBite(7, {455.0, 2.6, 500.0, 470.0, 4.2, 0.07, {1.3}, {}, 0.0}, 40.0);
   zero.bite.verdict = Verdict::kDoubtful;
   zero.bite.reasons = {{ReasonCode::kZero,
                         "the zero moved by 34 N between before and after", 34.0,
-                        454.65, 457.95}};
+                        454.65, 457.95, "set the zero before the next dog"}};
   dog.bites.push_back(std::move(zero));
   return dog;
 }
@@ -197,9 +197,9 @@ ReportDog Quill() {
   stuck.bite.verdict = Verdict::kVoid;
   stuck.bite.reasons = {
       {ReasonCode::kStuck, "channel c3 did not move during the whole bite",
-       std::nullopt, 655.0, 657.2},
+       std::nullopt, 655.0, 657.2, "reseat the plug of c3"},
       {ReasonCode::kOdd, "the cells disagree with any single grip", 180.0,
-       655.05, 657.1}};
+       655.05, 657.1, "reseat the plug of c3"}};
   dog.bites.push_back(std::move(stuck));
   dog.bites.push_back(
       MakeBite(10, {31.0, 2.7, 288.0, 301.0, 4.8, 0.08, {}, {}, 0.0}, 3.6));
