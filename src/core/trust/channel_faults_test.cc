@@ -235,6 +235,33 @@ TEST_F(ChannelFaults, AFlatTopThatNoRigFileNamesIsARail) {
   EXPECT_LT(*b.peak_n, kTruePeakN);
 }
 
+// The run of equal words reaches back past everything that is looked at.
+TEST_F(ChannelFaults, AFreezeUntilTheStrikeOfAnOnlyCellLeavesTheStrike) {
+  const Rig rig = testing_plate::OneCellRig(SignalUnit::kNewton, 450.0);
+  Rows rows = PlainBite();
+  for (std::size_t i = 0; i < rows.size(); ++i) {
+    double sum = 0.0;
+    for (std::size_t c = 0; c < 4; ++c) {
+      sum += (rows.channel[c][i] - plate_.zero[c]) / plate_.counts_per_n[c];
+    }
+    rows.channel[0][i] = sum;
+  }
+  rows.channel.resize(1);
+  const auto whole = RunPipeline(rig, nullptr, rows);
+  ASSERT_EQ(whole.size(), 1U);
+  const std::size_t until = rows.RowAt(whole[0].bite.start_s);
+  for (std::size_t i = until - std::min<std::size_t>(until, 1500); i < until;
+       ++i) {
+    rows.channel[0][i] = 0.0;
+  }
+  const auto frozen = RunPipeline(rig, nullptr, rows);
+  ASSERT_EQ(frozen.size(), 1U);
+  EXPECT_NEAR(*frozen[0].bite.peak_n, *whole[0].bite.peak_n, 1.0);
+  // 1 %: a ramp up to the strike instead of the rest would add 5 %.
+  EXPECT_NEAR(*frozen[0].bite.impulse_ns, *whole[0].bite.impulse_ns,
+              0.01 * *whole[0].bite.impulse_ns);
+}
+
 TEST_F(ChannelFaults, ChannelsThatNoSingleGripGivesAreOdd) {
   Rows rows = PlainBite();
   for (double& v : rows.channel[3]) {  // a cell that lost two fifths

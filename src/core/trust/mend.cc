@@ -163,20 +163,25 @@ class Mender {
     }
   }
 
-  // One cell, brief: a straight line between its ends.
+  // One cell: a straight line between the healthy samples on both sides, or
+  // level with the only one there is. A cell frozen since before the bite has
+  // said its rest, which stands.
   void Straight(MendedFault& f) {
-    const std::size_t a = f.fault.begin - 1;
-    const std::size_t b = std::min(f.fault.end, t_.size() - 1);
-    const double low = t_.p[0][a];
-    const double high = t_.p[0][b];
-    for (std::size_t i = f.fault.begin; i < f.fault.end; ++i) {
-      const double part =
-          static_cast<double>(i - a) / static_cast<double>(b - a);
-      SetNewtons(0, i, low + part * (high - low));
-      out_.doubt_n[i] = 0.5 * std::abs(high - low) +
-                        kBiteShare * std::abs(low) *
-                            std::min(1.0, 10.0 * static_cast<double>(b - a) *
-                                              context_.period_s);
+    const ChannelFault& fault = f.fault;
+    const bool left = fault.begin > 0;
+    const bool right = fault.end < t_.size();
+    if (!left && !right) return Bound(f);
+    const bool rest = !left && fault.kind == Kind::kStuck;
+    const double high = t_.p[0][right ? fault.end : fault.begin - 1];
+    const double low = left ? t_.p[0][fault.begin - 1] : high;
+    const double larger = std::max(std::abs(low), std::abs(high));
+    const auto steps = static_cast<double>(fault.end - fault.begin + 1);
+    const double share =
+        kBiteShare * std::min(1.0, 10.0 * steps * context_.period_s);
+    for (std::size_t i = fault.begin; i < fault.end; ++i) {
+      const double part = static_cast<double>(i - fault.begin + 1) / steps;
+      if (!rest) SetNewtons(0, i, low + part * (high - low));
+      out_.doubt_n[i] = 0.5 * std::abs(high - low) + share * larger;
     }
     f.mending = Mending::kFromBite;
   }
