@@ -1,14 +1,15 @@
 // A modal sheet: the browser's own dialog, so that Escape closes it, focus
-// stays inside and returns to where it was.
+// stays inside and returns to where it was. Open in the same breath as it is
+// drawn: an Escape right after it counts.
 import type { ComponentChildren } from "preact";
-import { useEffect, useRef } from "preact/hooks";
+import { useLayoutEffect, useRef } from "preact/hooks";
 
 export function Sheet(
   { title, close, children }:
   { title: ComponentChildren; close: () => void; children: ComponentChildren },
 ) {
   const dialog = useRef<HTMLDialogElement>(null);
-  useEffect(() => {
+  useLayoutEffect(() => {
     dialog.current?.showModal();
   }, []);
   return (
