@@ -62,6 +62,7 @@ class Progress {
 void AddNew(CLI::App& app, Call& call);
 void AddCalibrate(CLI::App& app, Call& call);
 void AddCalibrations(CLI::App& app, Call& call);
+void AddCertificate(CLI::App& app, Call& call);
 void AddImport(CLI::App& app, Call& call);
 void AddInspect(CLI::App& app, Call& call);
 void AddStatus(CLI::App& app, Call& call);

@@ -68,6 +68,7 @@ int main(int argc, char** argv) {
   masseter::cli::AddNew(app, call);
   masseter::cli::AddCalibrate(app, call);
   masseter::cli::AddCalibrations(app, call);
+  masseter::cli::AddCertificate(app, call);
   masseter::cli::AddImport(app, call);
   masseter::cli::AddInspect(app, call);
   masseter::cli::AddStatus(app, call);

@@ -17,13 +17,13 @@ double Between(double value, double a, double b) {
 }  // namespace
 
 SvgPlot::SvgPlot(HtmlWriter& writer, double height, std::string_view title,
-                 Axis x, Axis y)
+                 Axis x, Axis y, double width)
     : writer_(writer), x_(x), y_(y) {
-  writer_.Open("svg", {{"class", "plot"},
-                       {"viewBox",
-                        fmt::format("0 0 {} {}", C(kPictureWidth), C(height))},
-                       {"role", "img"},
-                       {"aria-label", std::string(title)}});
+  writer_.Open("svg",
+               {{"class", "plot"},
+                {"viewBox", fmt::format("0 0 {} {}", C(width), C(height))},
+                {"role", "img"},
+                {"aria-label", std::string(title)}});
   writer_.Line();
 }
 

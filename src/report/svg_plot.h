@@ -24,7 +24,7 @@ class SvgPlot {
  public:
   // Opens <svg>; `title` is read out in place of the picture.
   SvgPlot(HtmlWriter& writer, double height, std::string_view title, Axis x,
-          Axis y);
+          Axis y, double width = kPictureWidth);
   ~SvgPlot();
   SvgPlot(const SvgPlot&) = delete;
   SvgPlot& operator=(const SvgPlot&) = delete;

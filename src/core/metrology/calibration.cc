@@ -16,14 +16,10 @@
 #include "core/metrology/reference_budget.h"
 #include "core/metrology/relative_terms.h"
 #include "core/metrology/temperature_effect.h"
+#include "core/metrology/unknown_place.h"
 
 namespace masseter {
 namespace {
-
-// With fewer than three places nothing can be left out; what an unknown place
-// does is then taken as up to 5 % (rectangular), a cautious guess from how
-// much of an off-centre load a padded shell carries (common practice).
-constexpr double kUnknownPlace = 0.05;
 
 constexpr std::size_t kFewestLoads = 3;
 
@@ -98,8 +94,7 @@ void FillArea(const BenchSet& bench, Calibration& out) {
 }
 
 void FillUncertainty(Calibration& out) {
-  const double place =
-      out.left_out_rms ? *out.left_out_rms : kUnknownPlace / std::sqrt(3.0);
+  const double place = out.left_out_rms.value_or(kUnknownPlaceU);
   // Left-out errors hold reproducibility, reversibility and interpolation at
   // the places; without them these count one by one.
   double u2 = place * place + SquareOf(out.relative.reference) +
