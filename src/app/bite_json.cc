@@ -58,7 +58,8 @@ ordered_json BudgetJson(const std::vector<BudgetLine>& budget) {
     out.push_back({{"term", line.term},
                    {"standard_uncertainty_n", line.standard_uncertainty_n},
                    {"degrees_of_freedom", OrNull(line.degrees_of_freedom)},
-                   {"distribution", line.distribution}});
+                   {"distribution", line.distribution},
+                   {"sensitivity", line.sensitivity}});
   }
   return out;
 }
@@ -70,7 +71,8 @@ std::vector<BudgetLine> ReadBudget(const ordered_json& j) {
                    entry.at("standard_uncertainty_n").get<double>(),
                    Optional(entry, "degrees_of_freedom")
                        .value_or(std::numeric_limits<double>::infinity()),
-                   entry.at("distribution").get<std::string>()});
+                   entry.at("distribution").get<std::string>(),
+                   entry.value("sensitivity", 1.0)});
   }
   return out;
 }

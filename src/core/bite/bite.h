@@ -52,12 +52,16 @@ struct Reason {
 
 // One line of the peak's uncertainty budget (GUM): a standard uncertainty in
 // newtons with its degrees of freedom (infinity for type B) and the shape of
-// its distribution ("normal", "rectangular", ...).
+// its distribution ("normal", "rectangular", ...; "one-sided" for a loss, which
+// the true peak can only be above: core/trust/propagate.h).
 struct BudgetLine {
   std::string term;
   double standard_uncertainty_n = 0.0;
   double degrees_of_freedom = 0.0;
   std::string distribution;
+  // Newtons for a unit of the input: the force for a relative input, 1 for one
+  // in newtons.
+  double sensitivity = 1.0;
 };
 
 // All times are seconds from the capture's first sample (device clock, wraps

@@ -4,7 +4,6 @@
 #include <cmath>
 #include <limits>
 
-#include "core/metrology/student_t.h"
 #include "core/signal/half_sine.h"
 #include "core/trust/dynamics_line.h"
 
@@ -12,6 +11,8 @@ namespace masseter {
 namespace {
 
 constexpr double kInfinity = std::numeric_limits<double>::infinity();
+constexpr double kCoverage = 0.95;
+constexpr double kShiftShown = 0.05;  // of the half-width
 constexpr double kZeroShare = 0.02;
 constexpr double kMostBeyondRange = 0.015;
 // No quiet stretch after the bite: the zero may have moved by 0.3 % of the
@@ -30,12 +31,15 @@ double BeyondRange(const Calibration& calibration, double force_n) {
 
 // Half-width of the 95 % interval of the lines together.
 double Expanded(const std::vector<BudgetLine>& lines) {
-  std::vector<UncertaintyTerm> terms;
-  for (const BudgetLine& line : lines) {
-    terms.push_back({line.standard_uncertainty_n, line.degrees_of_freedom});
-  }
-  const CombinedUncertainty u = CombineUncertainties(terms);
-  return CoverageFactor(0.95, u.dof) * u.standard_uncertainty;
+  const CombinedUncertainty u = CombineLines(lines);
+  return CoverageFactor(kCoverage, u.dof) * u.standard_uncertainty;
+}
+
+std::vector<BudgetLine> WithoutLosses(std::vector<BudgetLine> lines) {
+  std::erase_if(lines, [](const BudgetLine& line) {
+    return ShapeOf(line.distribution) == TermShape::kOneSided;
+  });
+  return lines;
 }
 
 BudgetLine ZeroLine(const ForceModel& model, const EventContext& context,
@@ -52,6 +56,30 @@ BudgetLine ZeroLine(const ForceModel& model, const EventContext& context,
 }
 
 }  // namespace
+
+CombinedUncertainty CombineLines(const std::vector<BudgetLine>& lines) {
+  std::vector<UncertaintyTerm> terms;
+  for (const BudgetLine& line : lines) {
+    terms.push_back({line.standard_uncertainty_n, line.degrees_of_freedom});
+  }
+  return CombineUncertainties(terms);
+}
+
+bool Lopsided(const std::vector<BudgetLine>& lines) {
+  double shift = 0.0;  // of a rectangle on [0, sqrt(3) u]: half its width
+  for (const BudgetLine& line : lines) {
+    if (ShapeOf(line.distribution) != TermShape::kOneSided) continue;
+    shift += 0.5 * std::sqrt(3.0) * line.standard_uncertainty_n;
+  }
+  return shift > kShiftShown * Expanded(lines);
+}
+
+Propagation PropagateBudget(const Bite& bite) {
+  PropagationOptions options;
+  options.coverage = kCoverage;
+  options.seed = bite.first_row;
+  return Propagate(TermsOf(bite.budget), options);
+}
 
 double ZeroChangeN(const ForceModel& model, const EventContext& context,
                    const std::vector<double>& signals_at_peak) {
@@ -77,33 +105,39 @@ void FillBudget(const Rig& rig, const ForceModel& model,
   const double f = peak.force_n;
   std::vector<BudgetLine>& lines = bite.budget;
   lines.push_back({"calibration", f * calibration.relative_standard_u,
-                   kInfinity, "normal"});
+                   kInfinity, "normal", f});
   const double beyond = BeyondRange(calibration, f);
   if (beyond > 0.0) {
-    lines.push_back({"range", f * beyond, kInfinity, "normal"});
+    lines.push_back({"range", f * beyond, kInfinity, "normal", f});
   }
   const BudgetLine friction{"friction", calibration.absolute_standard_u_n,
                             kInfinity, "normal"};
   lines.push_back(friction);
   const double creep = kCreep / std::sqrt(3.0);
-  lines.push_back({"creep", f * creep, kInfinity, "rectangular"});
+  lines.push_back({"creep", f * creep, kInfinity, "rectangular", f});
   const BudgetLine zero = ZeroLine(model, context, signals_at_peak, f);
   lines.push_back(zero);
   lines.push_back({"noise", peak.noise_u_n, kInfinity, "normal"});
   lines.push_back({"crest", peak.shape_u_n, kInfinity, "rectangular"});
   lines.push_back(
-      {"sampling", f * peak.sampling_loss / 3.0, kInfinity, "rectangular"});
+      {"sampling", f * peak.sampling_loss / 3.0, kInfinity, "one-sided", f});
   if (rig.bandwidth_hz && peak.width_s > 0.0) {
     const double loss =
         OnePoleLoss(peak.width_s, TimeConstant(*rig.bandwidth_hz));
     lines.push_back(
-        {"bandwidth", f * loss / std::sqrt(3.0), kInfinity, "rectangular"});
+        {"bandwidth", f * loss / std::sqrt(3.0), kInfinity, "one-sided", f});
   }
   if (calibration.ringing) {
     lines.push_back(
         DynamicsLine(*calibration.ringing, context.period_s, peak, bite));
   }
   bite.peak_u95_n = Expanded(lines);
+  if (Lopsided(lines)) {
+    const Propagation drawn = PropagateBudget(bite);
+    bite.peak_lo_n = f + std::min(drawn.low, -Expanded(WithoutLosses(lines)));
+    bite.peak_hi_n = f + drawn.high;
+    bite.peak_u95_n = 0.5 * (*bite.peak_hi_n - *bite.peak_lo_n);
+  }
   if (bite.squeeze_n) {
     const double q = *bite.squeeze_n;
     const double relative = std::hypot(calibration.relative_standard_u,

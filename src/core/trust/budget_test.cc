@@ -67,7 +67,9 @@ TEST_F(BudgetOfOneCell, HasEveryTermAsItsHeaderSays) {
 }
 
 TEST_F(BudgetOfOneCell, ThePeaksIntervalIsThatOfItsLines) {
+  peak_.sampling_loss = 0.001;  // small: the interval stays symmetric
   Fill();
+  EXPECT_FALSE(bite_.peak_lo_n.has_value());
   double square = 0.0;
   for (const BudgetLine& line : bite_.budget) {
     square += line.standard_uncertainty_n * line.standard_uncertainty_n;
@@ -80,6 +82,36 @@ TEST_F(BudgetOfOneCell, ThePeaksIntervalIsThatOfItsLines) {
   EXPECT_NEAR(*bite_.squeeze_u95_n,
               1.959964 * std::sqrt(16.0 + 2.25 + 4.0 / 3.0 + zero * zero),
               1e-4);
+}
+
+// Sampled slowly, the true peak can only be higher: the interval moves up and
+// gets no wider than the lines in quadrature.
+TEST_F(BudgetOfOneCell, ALossThatIsNotSmallShiftsTheIntervalUp) {
+  peak_.sampling_loss = 0.06;
+  bite_.first_row = 7;
+  Fill();
+  ASSERT_TRUE(bite_.peak_lo_n && bite_.peak_hi_n);
+  const double down = 500.0 - *bite_.peak_lo_n;
+  const double up = *bite_.peak_hi_n - 500.0;
+  EXPECT_GT(up, 1.5 * down);
+  EXPECT_DOUBLE_EQ(*bite_.peak_u95_n, 0.5 * (up + down));
+  const CombinedUncertainty u = CombineLines(bite_.budget);
+  EXPECT_LT(*bite_.peak_u95_n,
+            CoverageFactor(0.95, u.dof) * u.standard_uncertainty);
+  // Of the losses' own mean, 500 x 0.06 / 3 x root(3) / 2.
+  EXPECT_NEAR(PropagateBudget(bite_).mean, 8.66, 0.1);
+  const double before = *bite_.peak_hi_n;
+  Fill();
+  EXPECT_EQ(*bite_.peak_hi_n, before);  // the same bite, the same draws
+}
+
+TEST_F(BudgetOfOneCell, TheLinesNameTheirSensitivity) {
+  Fill();
+  for (const BudgetLine& line : bite_.budget) {
+    const bool relative = line.term == "calibration" || line.term == "creep" ||
+                          line.term == "sampling";
+    EXPECT_EQ(line.sensitivity, relative ? 500.0 : 1.0) << line.term;
+  }
 }
 
 TEST_F(BudgetOfOneCell, BeyondTheCalibratedForcesItGrows) {

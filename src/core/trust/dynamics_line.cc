@@ -42,7 +42,7 @@ BudgetLine DynamicsLine(const SecondOrder& system, double period_s,
   const double bound =
       DynamicBound(system, period_s, bite.rise_s, peak.width_s);
   return {"dynamics", RectangularSd(bound * peak.force_n),
-          std::numeric_limits<double>::infinity(), "rectangular"};
+          std::numeric_limits<double>::infinity(), "rectangular", peak.force_n};
 }
 
 }  // namespace masseter

@@ -58,6 +58,11 @@ class Judgement {
         if (effect > kLowerBoundShare * peak_) void_ = true;
         both_ += 0.5 * effect;
         return;
+      case ReasonCode::kSlow:
+        above_ += effect;  // a loss: the true peak can only be higher
+        Doubt(effect);
+        if (effect > kLowerBoundShare * peak_) void_ = true;
+        return;
       default:
         if (!reason.effect_n) doubtful_ = true;
         Doubt(effect);
@@ -72,11 +77,15 @@ class Judgement {
                     : doubtful_ ? Verdict::kDoubtful
                                 : Verdict::kSound;
     if (!bite_.peak_u95_n) return;
-    const double half = std::hypot(*bite_.peak_u95_n, both_);
-    bite_.peak_u95_n = half + 0.5 * up_;
-    if (up_ > 0.0) {
-      bite_.peak_lo_n = peak_ - half;
-      bite_.peak_hi_n = peak_ + half + up_;
+    const double half = *bite_.peak_u95_n;
+    const double down = peak_ - bite_.peak_lo_n.value_or(peak_ - half);
+    const double up = bite_.peak_hi_n.value_or(peak_ + half) - peak_;
+    const double low = peak_ - std::hypot(down, both_);
+    const double high = peak_ + std::hypot(up, both_ + above_) + up_;
+    bite_.peak_u95_n = 0.5 * (high - low);
+    if (up_ > 0.0 || above_ > 0.0 || bite_.peak_lo_n) {
+      bite_.peak_lo_n = low;
+      bite_.peak_hi_n = high;
     }
   }
 
@@ -92,7 +101,8 @@ class Judgement {
   Bite& bite_;
   double peak_;
   double told_only_;
-  double up_ = 0.0;
+  double up_ = 0.0;     // may be hidden above, whatever else is wrong
+  double above_ = 0.0;  // an effect that can only have lowered the figure
   double both_ = 0.0;
   bool doubtful_ = false;
   bool void_ = false;

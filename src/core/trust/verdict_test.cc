@@ -145,8 +145,24 @@ TEST(Verdict, EffectsOfSeveralReasonsAddUp) {
   const Bite b =
       Judged({Of(ReasonCode::kGap, 30.0, 2.2), Of(ReasonCode::kGap, 40.0, 2.8),
               Of(ReasonCode::kSlow, 15.0)});
-  EXPECT_NEAR(*b.peak_lo_n, 775.0, 1e-12);
+  // Gaps and slow sampling hide only what is higher: hypot(20, 15) = 25.
+  EXPECT_NEAR(*b.peak_lo_n, 780.0, 1e-12);
   EXPECT_NEAR(*b.peak_hi_n, 800.0 + 25.0 + 70.0, 1e-12);
+  EXPECT_NEAR(*b.peak_u95_n, 0.5 * (20.0 + 95.0), 1e-12);
+}
+
+TEST(Verdict, WidensEachSideOfAnIntervalThatIsNotSymmetric) {
+  Bite bite;
+  bite.peak_n = 800.0;
+  bite.peak_lo_n = 792.0;
+  bite.peak_hi_n = 824.0;
+  bite.peak_u95_n = 16.0;
+  bite.reasons = {Of(ReasonCode::kGlitch, 10.0), Of(ReasonCode::kGap, 5.0)};
+  Judge(EventContext{}, bite);
+  EXPECT_NEAR(*bite.peak_lo_n, 800.0 - std::hypot(8.0, 10.0), 1e-12);
+  EXPECT_NEAR(*bite.peak_hi_n, 800.0 + std::hypot(24.0, 10.0) + 5.0, 1e-12);
+  EXPECT_NEAR(*bite.peak_u95_n, 0.5 * (*bite.peak_hi_n - *bite.peak_lo_n),
+              1e-12);
 }
 
 }  // namespace
