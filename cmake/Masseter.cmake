@@ -3,10 +3,12 @@
 # tests/architecture (which checks that none is forgotten).
 
 add_library(masseter_flags INTERFACE)
-target_compile_features(masseter_flags INTERFACE cxx_std_20)
+target_compile_features(masseter_flags INTERFACE cxx_std_20 c_std_11)
 target_compile_options(masseter_flags INTERFACE
   -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Wsign-conversion
-  -Wnon-virtual-dtor -Wold-style-cast -Woverloaded-virtual
+  $<$<COMPILE_LANGUAGE:CXX>:-Wnon-virtual-dtor>
+  $<$<COMPILE_LANGUAGE:CXX>:-Wold-style-cast>
+  $<$<COMPILE_LANGUAGE:CXX>:-Woverloaded-virtual>
   # Contracted operations would make results differ between machines.
   -ffp-contract=off)
 if(MASSETER_PCH AND CMAKE_CXX_COMPILER_ID STREQUAL GNU)

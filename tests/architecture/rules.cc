@@ -115,6 +115,30 @@ std::string CheckOutside(const Arrow& arrow, const std::string& target,
   return "may not include <" + target + ">";
 }
 
+// What wire/ and firmware/ may include: freestanding headers, wire/, and
+// firmware/ its own. Tests and what belongs to one board or host are free.
+std::string CheckFreestanding(const std::string& path, const Include& include) {
+  static const std::set<std::string> kHeaders = {"stdint.h", "stddef.h",
+                                                 "stdbool.h"};
+  const bool firmware = StartsWith(path, "firmware/");
+  if (!include.quoted) {
+    if (kHeaders.count(include.target) > 0) return "";
+    return "freestanding code may not include <" + include.target + ">";
+  }
+  if (StartsWith(include.target, "wire/") ||
+      (firmware && StartsWith(include.target, "firmware/"))) {
+    return "";
+  }
+  return "freestanding code may not include \"" + include.target + "\"";
+}
+
+bool IsFreestanding(std::string_view path) {
+  if (path.find("_test") != path.npos) return false;
+  if (StartsWith(path, "wire/")) return IsCpp(path);
+  return StartsWith(path, "firmware/") && IsCpp(path) &&
+         path.find('/', 9) == path.npos;
+}
+
 // The CMake files above `path`, nearest first, as folder prefixes ("" is the
 // root, others end in '/').
 std::vector<std::string> FoldersAbove(const std::string& path) {
@@ -166,7 +190,8 @@ std::string FolderOfCMake(const std::string& path) {
 
 std::string GuardFor(std::string_view path) {
   std::string guard = "MASSETER_";
-  for (const char c : path.substr(4)) {
+  if (StartsWith(path, "src/")) path.remove_prefix(4);
+  for (const char c : path) {
     const bool letter = (c >= 'a' && c <= 'z') || (c >= '0' && c <= '9');
     guard += letter ? static_cast<char>(c >= 'a' ? c - 'a' + 'A' : c) : '_';
   }
@@ -211,6 +236,12 @@ std::ostream& operator<<(std::ostream& out, const Finding& finding) {
 std::vector<Finding> CheckIncludes(const SourceTree& tree) {
   std::vector<Finding> findings;
   for (const auto& [path, text] : tree) {
+    if (IsFreestanding(path)) {
+      for (const Include& include : IncludesOf(text)) {
+        const std::string wrong = CheckFreestanding(path, include);
+        if (!wrong.empty()) findings.push_back({path, include.line, wrong});
+      }
+    }
     if (!StartsWith(path, "src/") || !IsCpp(path)) continue;
     const auto arrow = Arrows().find(ModuleOf(path));
     if (arrow == Arrows().end()) {
@@ -261,8 +292,10 @@ std::vector<Finding> CheckNoLocaleNumbers(const SourceTree& tree) {
 std::vector<Finding> CheckEverySourceIsBuilt(const SourceTree& tree) {
   std::vector<Finding> findings;
   for (const auto& [path, text] : tree) {
-    const bool source = StartsWith(path, "src/") &&
-                        (EndsWith(path, ".cc") || EndsWith(path, ".c"));
+    const bool ours =
+        StartsWith(path, "src/") || StartsWith(path, "wire/") ||
+        (StartsWith(path, "firmware/") && !StartsWith(path, "firmware/avr/"));
+    const bool source = ours && (EndsWith(path, ".cc") || EndsWith(path, ".c"));
     const std::string folder = FolderOfCMake(path);
     const bool built =
         folder.empty() ? IsBuilt(tree, path) : IsBuilt(tree, folder);
@@ -327,7 +360,9 @@ std::vector<Finding> CheckRoomsAreSmall(const SourceTree& tree) {
 std::vector<Finding> CheckHeaderGuards(const SourceTree& tree) {
   std::vector<Finding> findings;
   for (const auto& [path, text] : tree) {
-    if (!StartsWith(path, "src/") || !EndsWith(path, ".h")) continue;
+    const bool ours = StartsWith(path, "src/") || StartsWith(path, "wire/") ||
+                      StartsWith(path, "firmware/");
+    if (!ours || !EndsWith(path, ".h")) continue;
     const std::string guard = GuardFor(path);
     if (text.find("#ifndef " + guard + "\n#define " + guard + "\n") ==
         std::string::npos) {

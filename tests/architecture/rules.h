@@ -20,7 +20,8 @@ struct Finding {
 std::ostream& operator<<(std::ostream& out, const Finding& finding);
 
 // The arrows: what a module under src/ may include of ours and from outside.
-// A file outside every known module is a finding too.
+// A file outside every known module is a finding too. wire/ and firmware/ keep
+// to freestanding headers; firmware for one board or host has its own folder.
 std::vector<Finding> CheckIncludes(const SourceTree& tree);
 
 // core takes time, randomness and text as arguments: no clock, file, thread,
@@ -30,7 +31,8 @@ std::vector<Finding> CheckCoreIsPure(const SourceTree& tree);
 // No function that reads or prints numbers by the locale, anywhere in src/.
 std::vector<Finding> CheckNoLocaleNumbers(const SourceTree& tree);
 
-// Every *_test.cc and every source under src/ is named in the CMakeLists.txt
+// Every *_test.cc and every source under src/, wire/ and firmware/ (but for
+// other processors than the host's) is named in the CMakeLists.txt
 // of its folder or of one above it (a comment does not count), and so is every
 // folder that has a CMakeLists.txt.
 std::vector<Finding> CheckEverySourceIsBuilt(const SourceTree& tree);
@@ -47,7 +49,8 @@ std::vector<Finding> CheckNoTestIsSwitchedOff(const SourceTree& tree);
 inline constexpr int kMostLines = 550;
 std::vector<Finding> CheckRoomsAreSmall(const SourceTree& tree);
 
-// A header under src/ is guarded by a name made from its path.
+// A header under src/, wire/ or firmware/ is guarded by a name made from its
+// path.
 std::vector<Finding> CheckHeaderGuards(const SourceTree& tree);
 
 }  // namespace masseter::architecture

@@ -70,6 +70,19 @@ TEST(CheckIncludes, FindsAFileThatBelongsNowhere) {
               HasSubstr("belongs to no module"));
 }
 
+TEST(CheckIncludes, KeepsFirmwareFreeOfEverythingButItself) {
+  EXPECT_THAT(CheckIncludes({{"wire/a.c", "#include <stdint.h>\n"},
+                             {"wire/a_test.cc", "#include <gtest/gtest.h>\n"},
+                             {"firmware/a.c", "#include \"wire/a.h\"\n"},
+                             {"firmware/avr/main.c", "#include <avr/io.h>\n"}}),
+              IsEmpty());
+  EXPECT_THAT(Only(CheckIncludes({{"wire/a.c", "#include <string.h>\n"}})),
+              HasSubstr("may not include <string.h>"));
+  EXPECT_THAT(
+      Only(CheckIncludes({{"wire/a.c", "#include \"firmware/a.h\"\n"}})),
+      HasSubstr("may not include \"firmware/a.h\""));
+}
+
 TEST(CheckCoreIsPure, FindsHeadersOfTheOutsideWorld) {
   for (const char* header : {"fstream", "iostream", "thread", "mutex", "chrono",
                              "locale", "filesystem", "sstream"}) {
