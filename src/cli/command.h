@@ -77,6 +77,7 @@ void AddSeason(CLI::App& app, Call& call);
 void AddReadings(CLI::App& app, Call& call);
 void AddCheck(CLI::App& app, Call& call);
 void AddTaps(CLI::App& app, Call& call);
+void AddSelftest(CLI::App& app, Call& call);
 void AddSim(CLI::App& app, Call& call);
 void AddDemo(CLI::App& app, Call& call);
 

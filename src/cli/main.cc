@@ -83,6 +83,7 @@ int main(int argc, char** argv) {
   masseter::cli::AddReadings(app, call);
   masseter::cli::AddCheck(app, call);
   masseter::cli::AddTaps(app, call);
+  masseter::cli::AddSelftest(app, call);
   masseter::cli::AddSim(app, call);
   masseter::cli::AddDemo(app, call);
   return ParseAndRun(app, call, argc, argv);

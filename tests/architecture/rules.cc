@@ -28,6 +28,7 @@ const std::map<std::string, Arrow>& Arrows() {
         {"sqlite3.h", "zstd.h", "sodium.h", "sodium/", "sys/", "unistd.h",
          "fcntl.h"}}},
       {"report", {{"report", "core"}, {"fmt/"}}},
+      {"selftest", {{"selftest", "core"}, {"Eigen/", "fmt/"}}},
       {"app",
        {{"app", "device", "logbook", "report", "core"},
         {"nlohmann/", "fmt/", "toml++/", "boost/asio", "boost/system/", "sys/",
@@ -36,7 +37,7 @@ const std::map<std::string, Arrow>& Arrows() {
        {{"pages", "app", "core"},
         {"boost/beast", "boost/asio", "boost/system/", "nlohmann/"}}},
       {"cli",
-       {{"cli", "app", "pages", "report", "core"},
+       {{"cli", "app", "pages", "report", "selftest", "core"},
         {"CLI/", "fmt/", "nlohmann/", "sys/", "unistd.h", "signal.h"}}},
   };
   return kArrows;

@@ -30,9 +30,9 @@ RaterTable TableOf(const std::string& name,
   return out;
 }
 
-// Shrout and Fleiss 1979, tables 2 to 4; intervals by psych::ICC (1e-8: the
-// F quantiles of the two libraries).
-TEST(Reliability, GivesTheSixFormsOfShroutAndFleiss) {
+// Shrout and Fleiss 1979, tables 2 to 4; the six coefficients and their
+// intervals are lines of the selftest (1e-8: the F quantiles of two libraries).
+TEST(Reliability, GivesTheMeanSquaresAndTestsOfShroutAndFleiss) {
   const auto r = AnalyseReliability(
       TableOf("shrout_fleiss_1979.csv", {"J1", "J2", "J3", "J4"}));
   ASSERT_TRUE(r.has_value());
@@ -40,33 +40,8 @@ TEST(Reliability, GivesTheSixFormsOfShroutAndFleiss) {
   ExpectClose(r->within_ms, 6.2638888888888875);
   ExpectClose(r->raters_ms, 32.486111111111114);
   ExpectClose(r->error_ms, 1.019444444444442);
-  struct Want {
-    const char* form;
-    double published;
-    double value;
-    double lo;
-    double hi;
-  };
-  const Want wants[] = {{"ICC1", 0.17, 0.16574176840547553,
-                         -0.13293232487475096, 0.7225600623281211},
-                        {"ICC2", 0.29, 0.2897637795275592, 0.018786513374712044,
-                         0.7610843696489529},
-                        {"ICC3", 0.71, 0.7148407148407154, 0.34246476503392614,
-                         0.9458582599553597},
-                        {"ICC1k", 0.44, 0.4427971336792688, -0.8844421552381196,
-                         0.9124154203407756},
-                        {"ICC2k", 0.62, 0.6200505475989893, 0.07113681530250347,
-                         0.9272320401677219},
-                        {"ICC3k", 0.91, 0.9093155423770697, 0.6756747138163055,
-                         0.9858916781690623}};
-  for (std::size_t i = 0; i < 6; ++i) {
-    SCOPED_TRACE(wants[i].form);
-    EXPECT_EQ(r->icc[i].form, wants[i].form);
-    EXPECT_NEAR(r->icc[i].value, wants[i].published, 0.005);
-    ExpectClose(r->icc[i].value, wants[i].value);
-    EXPECT_NEAR(r->icc[i].lo, wants[i].lo, 1e-8);
-    EXPECT_NEAR(r->icc[i].hi, wants[i].hi, 1e-8);
-  }
+  const char* forms[] = {"ICC1", "ICC2", "ICC3", "ICC1k", "ICC2k", "ICC3k"};
+  for (std::size_t i = 0; i < 6; ++i) EXPECT_EQ(r->icc[i].form, forms[i]);
   ExpectClose(r->icc[0].f, 1.7946784922394685);
   ExpectClose(r->icc[0].p, 0.1647688083446397, 1e-8);
   ExpectClose(r->icc[1].f, 11.027247956403299);

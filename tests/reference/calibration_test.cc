@@ -3,6 +3,7 @@
 // regression, 15 digits). The readings carry no zero: they are fitted as given.
 #include "core/metrology/calibration.h"
 
+#include "selftest/certified_fits.h"
 #include "tests/reference/reference.h"
 
 namespace masseter {
@@ -44,21 +45,24 @@ Expected<Calibration> CalibrateTable(const reference::Column& load,
   return Calibrate(rig, *table, options, "nist");
 }
 
+void ExpectCertified(const std::string& name, const CalibrationCurve& curve) {
+  const selftest::CertifiedFit& set = selftest::CertifiedFitOf(name);
+  EXPECT_GE(WorstDigits(name + ", calibrated: b", curve.b, set.coeffs), 9.0);
+  EXPECT_GE(
+      WorstDigits(name + ", calibrated: se", curve.se, set.standard_errors),
+      8.0);
+  EXPECT_GE(WorstDigits(name + ", calibrated: sd", curve.residual_sd,
+                        set.residual_sd),
+            8.0);
+}
+
 TEST(CertifiedCalibration, PontiusComesOutOfCalibrate) {
   const auto t = ReadTable("nist_pontius.csv");
   const auto c = CalibrateTable(t.at("x_load"), t.at("y_deflection"),
                                 CurveOrder::kQuadratic);
   ASSERT_TRUE(c) << c.error().Text();
   ASSERT_TRUE(c->curve.has_value());
-  const reference::Column b = {0.673565789473684E-03, 0.732059160401003E-06,
-                               -0.316081871345029E-14};
-  const reference::Column se = {0.107938612033077E-03, 0.157817399981659E-09,
-                                0.486652849992036E-16};
-  EXPECT_GE(WorstDigits("Pontius, calibrated: b", c->curve->b, b), 9.0);
-  EXPECT_GE(WorstDigits("Pontius, calibrated: se", c->curve->se, se), 8.0);
-  EXPECT_GE(WorstDigits("Pontius, calibrated: sd", c->curve->residual_sd,
-                        0.205177424076185E-03),
-            8.0);
+  ExpectCertified("Pontius", *c->curve);
   // NIST/SEMATECH e-Handbook 4.6.1.8: a deflection of 1.239722 is a load of
   // 1 705 106; in full, by 120-digit arithmetic, 1705105.5688517254.
   EXPECT_NEAR(c->estimator.Force(std::vector<double>{1.239722}),
@@ -79,13 +83,7 @@ TEST(CertifiedCalibration, NorrisComesOutOfCalibrate) {
   const auto t = ReadTable("nist_norris.csv");
   const auto c = CalibrateTable(t.at("x"), t.at("y"), CurveOrder::kLinear);
   ASSERT_TRUE(c) << c.error().Text();
-  const reference::Column b = {-0.262323073774029, 1.00211681802045};
-  const reference::Column se = {0.232818234301152, 0.429796848199937E-03};
-  EXPECT_GE(WorstDigits("Norris, calibrated: b", c->curve->b, b), 9.0);
-  EXPECT_GE(WorstDigits("Norris, calibrated: se", c->curve->se, se), 8.0);
-  EXPECT_GE(WorstDigits("Norris, calibrated: sd", c->curve->residual_sd,
-                        0.884796396144373),
-            8.0);
+  ExpectCertified("Norris", *c->curve);
 }
 
 }  // namespace

@@ -120,20 +120,6 @@ TEST(ChannelClass, GainStaysInsideTheCorridor) {
   }
 }
 
-TEST(ChannelClass, WholeAlgorithmOfIso6487EndsIncluded) {
-  // Another implementation's output, written down to nine decimals.
-  const auto t = ReadTable("iso6487_cfc_vector.csv");
-  const std::pair<const char*, double> columns[] = {
-      {"cfc60", 60}, {"cfc180", 180}, {"cfc600", 600}, {"cfc1000", 1000}};
-  for (const auto& [name, cfc] : columns) {
-    std::vector<double> x = t.at("x");
-    FilterChannelClass(DesignChannelClass(cfc, 10000).value(), x);
-    for (std::size_t i = 0; i < x.size(); ++i) {
-      ASSERT_NEAR(x[i], t.at(name)[i], 1e-8) << name << ", row " << i;
-    }
-  }
-}
-
 TEST(ChannelClass, PeakThatAHalfSineKeeps) {
   // SciPy 1.10.1 sosfiltfilt with the J211 factor: 1000 N for T at 10 kHz,
   // zeros around; the ends are far away.
@@ -156,28 +142,6 @@ TEST(ChannelClass, PeakThatAHalfSineKeeps) {
     FilterChannelClass(f.value(), x);
     EXPECT_NEAR(*std::max_element(x.begin(), x.end()), peak, 1e-6)
         << "CFC " << cfc << ", " << width << " s";
-  }
-}
-
-TEST(LowPass, PassesAgreeWithSciPysButterworth) {
-  // butter(2, 0.2): a cut-off of 0.2 at a sampling rate of 2, which the J211
-  // factor turns into a class.
-  const LowPass f =
-      DesignChannelClass(0.2 / 2.0775, 2.0, ClassStandard::kSaeJ211).value();
-  EXPECT_NEAR(f.a0, 0.06745527388907192, 1e-15);
-  EXPECT_NEAR(f.b1, 1.1429805025399011, 1e-14);
-  EXPECT_NEAR(f.b2, -0.41280159809618877, 1e-15);
-  const auto t = ReadTable("scipy_butterworth.csv");
-  std::vector<double> forward = t.at("x");
-  FilterForward(f, forward, 0.0);
-  std::vector<double> reflected = t.at("x");
-  FilterZeroPhase(f, reflected, 9);
-  std::vector<double> bare = t.at("x");
-  FilterZeroPhase(f, bare, 0);
-  for (std::size_t i = 0; i < forward.size(); ++i) {
-    EXPECT_NEAR(forward[i], t.at("forward")[i], 1e-13) << i;
-    EXPECT_NEAR(reflected[i], t.at("both_reflected_9")[i], 1e-13) << i;
-    EXPECT_NEAR(bare[i], t.at("both_not_reflected")[i], 1e-13) << i;
   }
 }
 

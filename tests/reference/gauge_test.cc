@@ -1,5 +1,4 @@
-// Analysis of variance against NIST's certified sets, and the classic gauge
-// study.
+// The classic gauge study.
 #include "core/study/gauge.h"
 
 #include "core/study/anova.h"
@@ -11,46 +10,6 @@ namespace {
 using reference::Column;
 using reference::ReadTable;
 using reference::Table;
-using reference::WorstDigits;
-
-struct Certified {
-  double between_ss;
-  double within_ss;
-  double f;
-  double r_squared;
-  double residual_sd;
-  double digits;  // what the data keep when they are rounded to double
-};
-
-void ExpectAnova(const std::string& name, const Certified& c) {
-  const Table t = ReadTable("nist_" + name + ".csv");
-  std::vector<std::size_t> group;
-  std::size_t groups = 0;
-  for (const double g : t.at("group")) {
-    group.push_back(static_cast<std::size_t>(g) - 1);
-    groups = std::max(groups, group.back() + 1);
-  }
-  const auto a = AnalyseOneWay(t.at("y"), group, groups);
-  ASSERT_TRUE(a.has_value()) << name;
-  const Column is = {a->between_ss, a->within_ss, a->f, a->r_squared,
-                     a->residual_sd};
-  const Column want = {c.between_ss, c.within_ss, c.f, c.r_squared,
-                       c.residual_sd};
-  EXPECT_GE(WorstDigits(name, is, want), c.digits);
-}
-
-// NIST StRD, analysis of variance. The data of SmLs04 and SmLs07 have 1e6 and
-// 1e12 in front of differences of 0.1, so a double keeps about 9 and 3 digits.
-TEST(Anova, AgreesWithNistsCertifiedSets) {
-  ExpectAnova("sirstv", {0.0511462616, 0.21663656, 1.18046237440255,
-                         0.190999039051129, 0.104076068334656, 10.0});
-  ExpectAnova("atmwtag",
-              {3.638341875e-09, 1.04951729166667e-08, 15.946733567793,
-               0.257426544538321, 1.5104831444641e-05, 7.0});
-  ExpectAnova("smls01", {1.68, 1.8, 21.0, 0.482758620689655, 0.1, 13.0});
-  ExpectAnova("smls04", {1.68, 1.8, 21.0, 0.482758620689655, 0.1, 8.0});
-  ExpectAnova("smls07", {1.68, 1.8, 21.0, 0.482758620689655, 0.1, 2.0});
-}
 
 CrossedTable Aiag() {
   const Table t = ReadTable("aiag_msa_gauge_rr.csv");

@@ -30,10 +30,12 @@ inline std::vector<std::string> Cells(const std::string& line) {
   return cells;
 }
 
-// The columns of tests/reference/data/`name` by their header. A cell that is
-// not a number, or a missing file, fails the test.
+// The columns of tests/reference/data/`name`, or of src/selftest/data/`name`,
+// by their header. A cell that is not a number, or a missing file, fails the
+// test.
 inline Table ReadTable(const std::string& name) {
   std::ifstream in(MASSETER_SOURCE_DIR "/tests/reference/data/" + name);
+  if (!in) in.open(MASSETER_SOURCE_DIR "/src/selftest/data/" + name);
   EXPECT_TRUE(in.good()) << name;
   std::string line;
   std::getline(in, line);
