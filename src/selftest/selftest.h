@@ -37,7 +37,7 @@ struct CheckedGroup {
   std::vector<CheckedLine> lines;
 };
 
-// All groups, always in the same order. Takes well under a second.
+// All groups, always in the same order. Takes about a tenth of a second.
 std::vector<CheckedGroup> RunSelftest();
 
 // True when every line reached its digits.
