@@ -8,6 +8,7 @@
 #include "app/companions.h"
 #include "app/file_io.h"
 #include "app/measure_capture.h"
+#include "app/pipeline_worker.h"
 #include "app/validity.h"
 #include "core/bite/pipeline.h"
 
@@ -69,8 +70,9 @@ class Importer {
                           BiteDocument(b.bite, provenance)});
     };
     Pipeline pipeline(book_.rig, book_.CalibrationOrNull(), events);
+    PipelineWorker worker(pipeline);
     TextIntake intake(book_.rig, kBlockRows, [&](const RawBlock& block) {
-      pipeline.Push(block);
+      worker.Push(block);
       return book_.logbook.Append(answer_.capture, block);
     });
     auto read = ReadPieces(
@@ -89,7 +91,7 @@ class Importer {
     if (intake.report().rows == 0) {
       return BadInput(request_.capture_path, "holds no sample");
     }
-    pipeline.Finish();
+    worker.Finish();
     answer_.samples = pipeline.timeline().samples;
     answer_.broken_lines = intake.report().broken;
     answer_.notes = NotesFrom(intake.report(), pipeline.timeline(),

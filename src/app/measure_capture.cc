@@ -5,6 +5,7 @@
 #include "app/bite_json.h"
 #include "app/capture_notes.h"
 #include "app/dog_files.h"
+#include "app/pipeline_worker.h"
 #include "app/validity.h"
 
 namespace masseter {
@@ -61,12 +62,13 @@ Expected<TimelineReport> ReplayCapture(
   for (const Mark& mark : *marks) {
     if (mark.dog == kZeroMark) pipeline.SeekZeroAt(mark.t_s);
   }
+  PipelineWorker worker(pipeline);
   const auto read = book.logbook.ReadRaw(capture, [&](const RawBlock& block) {
-    pipeline.Push(block);
+    worker.Push(block);
     return true;
   });
   if (!read) return tl::unexpected(read.error());
-  pipeline.Finish();
+  worker.Finish();
   return pipeline.timeline();
 }
 

@@ -39,6 +39,8 @@ class Despiker {
   void Forget(std::uint64_t row);
 
  private:
+  bool AnyStandsOut(const SampleWindow& window, std::size_t channel,
+                    std::uint64_t first, std::uint64_t end) const;
   void CleanSample(SampleWindow& window, std::size_t channel,
                    std::uint64_t row);
 

@@ -4,6 +4,7 @@
 #define MASSETER_CORE_BITE_SAMPLE_WINDOW_H_
 
 #include <cstdint>
+#include <span>
 
 #include "core/signal/sample_block.h"
 
@@ -21,6 +22,12 @@ class SampleWindow {
   Break Before(std::uint64_t row) const { return block_.before[Index(row)]; }
   double Signal(std::size_t channel, std::uint64_t row) const {
     return block_.channel[channel][Index(row)];
+  }
+  // The channel's samples of the rows [first, end).
+  std::span<const double> Signals(std::size_t channel, std::uint64_t first,
+                                  std::uint64_t end) const {
+    return std::span(block_.channel[channel])
+        .subspan(Index(first), static_cast<std::size_t>(end - first));
   }
   // Only for a sample that cannot be true (core/bite/despike.h).
   void SetSignal(std::size_t channel, std::uint64_t row, double value) {

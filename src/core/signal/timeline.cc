@@ -35,9 +35,17 @@ double TickSeconds(Role role) {
 }
 
 void AppendColumn(const RawColumn& column, const std::vector<char>& keep,
-                  std::vector<double>& out) {
+                  bool all, std::vector<double>& out) {
   std::visit(
       [&](const auto& v) {
+        if (all) {
+          const std::size_t start = out.size();
+          out.resize(start + v.size());
+          for (std::size_t i = 0; i < v.size(); ++i) {
+            out[start + i] = static_cast<double>(v[i]);
+          }
+          return;
+        }
         for (std::size_t i = 0; i < v.size(); ++i) {
           if (keep[i]) out.push_back(static_cast<double>(v[i]));
         }
@@ -194,6 +202,7 @@ void Timeline::Push(const RawBlock& raw, SampleBlock& out) {
   if (out.t_s.empty()) out.first_row = report_.samples;
 
   std::vector<char> keep(raw.rows, 1);
+  bool all = true;
   for (std::size_t i = 0; i < raw.rows; ++i) {
     RowClock now;
     if (time_column >= 0) {
@@ -207,6 +216,7 @@ void Timeline::Push(const RawBlock& raw, SampleBlock& out) {
     if (step.before == Break::kRestart) KeepPause(raw, step);
     if (!step.keep) {
       keep[i] = 0;
+      all = false;
       ++report_.late;
       continue;
     }
@@ -230,10 +240,10 @@ void Timeline::Push(const RawBlock& raw, SampleBlock& out) {
   for (std::size_t c = 0; c < raw.layout.size(); ++c) {
     const ColumnRole& role = raw.layout[c];
     if (role.role == Role::kChannel) {
-      AppendColumn(raw.columns[c], keep,
+      AppendColumn(raw.columns[c], keep, all,
                    out.channel[static_cast<std::size_t>(role.channel)]);
     } else if (role.role == Role::kSupplyMv) {
-      AppendColumn(raw.columns[c], keep, out.supply_mv);
+      AppendColumn(raw.columns[c], keep, all, out.supply_mv);
     }
   }
 }

@@ -96,6 +96,8 @@ class JumpFinder {
   std::optional<double> Jump(std::size_t i) const {
     if (t_.fresh[i] != 0 || masked_[i] != 0) return std::nullopt;
     const double noise = kNoises * std::sqrt(2.0) * t_.noise_n[c_];
+    const double step = std::abs(Step(c_, i));
+    if (step < std::max(noise, kLeastJumpN)) return std::nullopt;
     // Of the load by the others' witness too: a wild channel's own word would
     // raise the bar that it has to jump over.
     const double load =
@@ -103,7 +105,7 @@ class JumpFinder {
                  4.0 * std::abs(t_.Others(c_, i)) + 30.0);
     const double own =
         std::max({noise, kLeastJumpN, kShareAMillisecond * scale_ * load});
-    if (std::abs(Step(c_, i)) < own) return std::nullopt;
+    if (step < own) return std::nullopt;
     const double d = StandsOut(c_, i);
     if (std::abs(d) < own) return std::nullopt;
     double others = 0.0;
