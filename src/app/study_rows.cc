@@ -14,6 +14,9 @@
 namespace masseter {
 namespace {
 
+// A dog's first bites on a sleeve that it does not know.
+constexpr int kPracticeBites = 3;
+
 std::string Number(const std::optional<double>& value) {
   return value ? fmt::format("{}", *value) : "";
 }
@@ -24,8 +27,10 @@ bool Yes(const std::string& text) {
 
 const std::vector<std::string>& BookNames() {
   static const std::vector<std::string> kNames = {
-      "book",   "capture",  "day",       "dog",    "breed",   "mass_kg", "bite",
-      "peak_n", "strike_n", "squeeze_n", "held_n", "verdict", "at_least"};
+      "book",      "capture",       "day",     "dog",        "breed",
+      "mass_kg",   "bite",          "peak_n",  "peak_u95_n", "strike_n",
+      "squeeze_n", "squeeze_u95_n", "held_n",  "x_mm",       "y_mm",
+      "order",     "practice",      "verdict", "at_least"};
   return kNames;
 }
 
@@ -97,14 +102,20 @@ Expected<StudyRows> ReadStudyBook(const std::string& path) {
   StudyRows out;
   out.file = FileName(path);
   out.names = BookNames();
+  std::map<std::string, int> ever;  // bites of each dog, in the book
+  std::map<std::pair<std::int64_t, std::string>, int> today;
   for (const StoredBite& s : *bites) {
     const Bite& b = s.bite;
+    const int order = ++today[{s.provenance.capture, b.dog}];
+    const bool practice = ++ever[b.dog] <= kPracticeBites;
     const RosterEntry dog = dogs.contains(b.dog) ? dogs[b.dog] : RosterEntry{};
     out.rows.push_back(
         {out.file, std::to_string(s.provenance.capture),
          day[s.provenance.capture], b.dog, dog.breed, Number(dog.mass_kg),
-         std::to_string(b.id), Number(b.peak_n), Number(b.strike_n),
-         Number(b.squeeze_n), Number(b.held_n),
+         std::to_string(b.id), Number(b.peak_n), Number(b.peak_u95_n),
+         Number(b.strike_n), Number(b.squeeze_n), Number(b.squeeze_u95_n),
+         Number(b.held_n), Number(b.x_mm), Number(b.y_mm),
+         std::to_string(order), practice ? "yes" : "no",
          std::string(VerdictWord(b.verdict)), b.at_least ? "true" : "false"});
     out.lines.push_back(0);
   }

@@ -31,7 +31,9 @@ struct StudyRows {
 Expected<StudyRows> ReadStudyTable(const std::string& path);
 
 // A logbook's bites: book, capture, day (ISO date of its recording), dog,
-// breed, mass_kg, bite, peak_n, strike_n, squeeze_n, held_n, verdict, at_least.
+// breed, mass_kg, bite, peak_n, peak_u95_n, strike_n, squeeze_n, squeeze_u95_n,
+// held_n, x_mm, y_mm, order (1 for a dog's first bite of that recording),
+// practice (yes for its first three in the book), verdict, at_least.
 Expected<StudyRows> ReadStudyBook(const std::string& path);
 
 // Exactly one of the two must be given.

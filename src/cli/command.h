@@ -70,6 +70,7 @@ void AddBites(CLI::App& app, Call& call);
 void AddLive(CLI::App& app, Call& call);
 void AddReport(CLI::App& app, Call& call);
 void AddClaim(CLI::App& app, Call& call);
+void AddCompare(CLI::App& app, Call& call);
 void AddAgree(CLI::App& app, Call& call);
 void AddBodymass(CLI::App& app, Call& call);
 void AddPlan(CLI::App& app, Call& call);

@@ -76,6 +76,7 @@ int main(int argc, char** argv) {
   masseter::cli::AddLive(app, call);
   masseter::cli::AddReport(app, call);
   masseter::cli::AddClaim(app, call);
+  masseter::cli::AddCompare(app, call);
   masseter::cli::AddAgree(app, call);
   masseter::cli::AddBodymass(app, call);
   masseter::cli::AddSeason(app, call);

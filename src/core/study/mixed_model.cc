@@ -221,9 +221,10 @@ Expected<MixedFit> FitMixed(const MixedData& data, Likelihood likelihood) {
                     "has no scatter to judge by: the values of each group are "
                     "all equal");
   }
-  const MixedFit fit = data.random.size() == 1 && !data.HasKnownSd()
-                           ? FitOneFactor(data, likelihood)
-                           : FitBySearch(data, likelihood);
+  MixedFit fit = data.random.size() == 1 && !data.HasKnownSd()
+                     ? FitOneFactor(data, likelihood)
+                     : FitBySearch(data, likelihood);
+  fit.likelihood = likelihood;
   if (!std::isfinite(fit.criterion)) {
     return BadInput("", "is fitted without any scatter left to judge by");
   }

@@ -1,0 +1,202 @@
+#include "core/study/dog_comparison.h"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <numeric>
+
+#include "core/metrology/student_t.h"
+
+namespace masseter {
+namespace {
+
+struct Moments {
+  double mean = 0.0;
+  double sd = 0.0;
+};
+
+Moments DifferenceOf(const MixedDraws& draws, std::size_t a, std::size_t b) {
+  Moments m;
+  const double n = static_cast<double>(draws.count);
+  for (std::size_t d = 0; d < draws.count; ++d) {
+    m.mean += (draws.Target(d, a) - draws.Target(d, b)) / n;
+  }
+  for (std::size_t d = 0; d < draws.count; ++d) {
+    const double e = draws.Target(d, a) - draws.Target(d, b) - m.mean;
+    m.sd += e * e / (n - 1.0);
+  }
+  m.sd = std::sqrt(m.sd);
+  return m;
+}
+
+MixedData Without(const MixedData& data, std::size_t dog) {
+  MixedData out;
+  out.x.resize(data.columns());
+  out.random = data.random;
+  for (RandomFactor& f : out.random) f.level.clear();
+  for (std::size_t i = 0; i < data.values(); ++i) {
+    if (data.random[0].level[i] == dog) continue;
+    out.y.push_back(data.y[i]);
+    for (std::size_t k = 0; k < data.columns(); ++k) {
+      out.x[k].push_back(data.x[k][i]);
+    }
+    for (std::size_t k = 0; k < data.random.size(); ++k) {
+      out.random[k].level.push_back(data.random[k].level[i]);
+    }
+    if (data.HasKnownSd()) out.known_sd.push_back(data.known_sd[i]);
+  }
+  for (RandomFactor& f : out.random) {  // close the gaps in the levels
+    std::vector<std::size_t> used(f.levels, 0);
+    for (const std::size_t l : f.level) used[l] = 1;
+    std::vector<std::size_t> name(f.levels, 0);
+    std::size_t next = 0;
+    for (std::size_t l = 0; l < f.levels; ++l) {
+      if (used[l] != 0) name[l] = next++;
+    }
+    for (std::size_t& l : f.level) l = name[l];
+    f.levels = next;
+  }
+  return out;
+}
+
+}  // namespace
+
+DogPairs ComparePairs(const MixedDraws& draws, std::size_t dogs, double level) {
+  DogPairs out;
+  std::vector<double> largest(draws.count, 0.0);
+  std::vector<double> sds;
+  for (std::size_t a = 0; a < dogs; ++a) {
+    for (std::size_t b = a + 1; b < dogs; ++b) {
+      const Moments m = DifferenceOf(draws, a, b);
+      double above = 0.0;
+      for (std::size_t d = 0; d < draws.count; ++d) {
+        const double diff = draws.Target(d, a) - draws.Target(d, b);
+        above += diff > 0.0 ? 1.0 : 0.0;
+        if (m.sd > 0.0) {
+          largest[d] = std::max(largest[d], std::abs(diff - m.mean) / m.sd);
+        }
+      }
+      DogPair pair;
+      pair.a = a;
+      pair.b = b;
+      pair.difference = m.mean;
+      pair.a_stronger = above / static_cast<double>(draws.count);
+      out.pairs.push_back(pair);
+      sds.push_back(m.sd);
+    }
+  }
+  if (out.pairs.empty()) return out;
+  out.reach = QuantileOf(largest, level);
+  for (std::size_t k = 0; k < out.pairs.size(); ++k) {
+    DogPair& p = out.pairs[k];
+    p.lo = p.difference - out.reach * sds[k];
+    p.hi = p.difference + out.reach * sds[k];
+    p.told_apart = p.lo > 0.0 || p.hi < 0.0;
+  }
+  return out;
+}
+
+std::vector<DogRank> RankDogs(const MixedDraws& draws, std::size_t dogs) {
+  std::vector<DogRank> out(dogs);
+  for (DogRank& r : out) r.probability.assign(dogs, 0.0);
+  std::vector<std::size_t> order(dogs);
+  const double each = 1.0 / static_cast<double>(draws.count);
+  for (std::size_t d = 0; d < draws.count; ++d) {
+    std::iota(order.begin(), order.end(), std::size_t{0});
+    std::sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) {
+      return draws.Target(d, a) > draws.Target(d, b);
+    });
+    for (std::size_t r = 0; r < dogs; ++r) {
+      out[order[r]].probability[r] += each;
+    }
+  }
+  for (DogRank& r : out) {
+    double sum = 0.0;
+    for (std::size_t k = 0; k < dogs; ++k) {
+      const double before = sum;
+      sum += r.probability[k];
+      r.mean += r.probability[k] * static_cast<double>(k + 1);
+      if (before < 0.025 && sum >= 0.025) r.lo = k + 1;
+      if (before < 0.975 && sum >= 0.975 - 1e-12) r.hi = k + 1;
+      if (k < 3) r.among_three += r.probability[k];
+    }
+    r.strongest = r.probability[0];
+  }
+  return out;
+}
+
+std::vector<OddValue> FindOddValues(const MixedData& data,
+                                    const MixedFit& fit) {
+  const double bound =
+      NormalQuantile(1.0 - 0.025 / static_cast<double>(data.values()));
+  std::vector<OddValue> out;
+  for (std::size_t i = 0; i < data.values(); ++i) {
+    double left = data.y[i];
+    for (std::size_t k = 0; k < data.columns(); ++k) {
+      left -= fit.beta[k] * data.x[k][i];
+    }
+    for (std::size_t k = 0; k < data.random.size(); ++k) {
+      left -= fit.effect[k][data.random[k].level[i]];
+    }
+    const double known = data.HasKnownSd() ? data.known_sd[i] : 0.0;
+    const double z = left / std::sqrt(fit.residual + known * known);
+    const bool bounded = !data.at_least.empty() && data.at_least[i] != 0;
+    // A bound above its prediction is surprising, one below it is not.
+    if ((bounded ? z : std::abs(z)) > bound) out.push_back({i, z});
+  }
+  return out;
+}
+
+std::vector<DogInfluence> DogInfluences(const MixedData& data,
+                                        const MixedFit& fit) {
+  std::vector<DogInfluence> out;
+  for (std::size_t j = 0; j < data.random[0].levels; ++j) {
+    DogInfluence influence{std::numeric_limits<double>::quiet_NaN(),
+                           std::numeric_limits<double>::quiet_NaN()};
+    const MixedData rest = Without(data, j);
+    if (rest.random[0].levels > 1 &&
+        IndependentColumns(rest.x).size() == rest.columns()) {
+      if (const auto without = FitMixed(rest, fit.likelihood)) {
+        influence.mean_shift =
+            (without->beta[0] - fit.beta[0]) / std::sqrt(fit.BetaCov(0, 0));
+        influence.sd_ratio = std::sqrt(without->variance[0] / fit.variance[0]);
+      }
+    }
+    out.push_back(influence);
+  }
+  return out;
+}
+
+std::vector<double> BirgeRatios(const MixedData& data) {
+  const std::size_t dogs = data.random[0].levels;
+  std::vector<double> weight(dogs, 0.0);
+  std::vector<double> sum(dogs, 0.0);
+  std::vector<double> square(dogs, 0.0);
+  std::vector<double> count(dogs, 0.0);
+  const auto usable = [&](std::size_t i) {
+    return data.known_sd[i] > 0.0 &&
+           (data.at_least.empty() || data.at_least[i] == 0);
+  };
+  std::vector<double> out(dogs, std::numeric_limits<double>::quiet_NaN());
+  if (!data.HasKnownSd()) return out;
+  for (std::size_t i = 0; i < data.values(); ++i) {
+    if (!usable(i)) continue;
+    const std::size_t j = data.random[0].level[i];
+    const double w = 1.0 / (data.known_sd[i] * data.known_sd[i]);
+    weight[j] += w;
+    sum[j] += w * data.y[i];
+    count[j] += 1.0;
+  }
+  for (std::size_t i = 0; i < data.values(); ++i) {
+    if (!usable(i)) continue;
+    const std::size_t j = data.random[0].level[i];
+    const double e = (data.y[i] - sum[j] / weight[j]) / data.known_sd[i];
+    square[j] += e * e;
+  }
+  for (std::size_t j = 0; j < dogs; ++j) {
+    if (count[j] > 1.0) out[j] = std::sqrt(square[j] / (count[j] - 1.0));
+  }
+  return out;
+}
+
+}  // namespace masseter
