@@ -26,6 +26,7 @@ class CheckDesk {
   bool done() const { return session_.state() == BenchState::kDone; }
   bool asking() const { return session_.state() == BenchState::kAsking; }
 
+  const BenchSession& session() const { return session_; }
   bool impatient() const { return session_.state() == BenchState::kImpatient; }
 
   // What was read; call when done.

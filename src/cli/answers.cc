@@ -3,6 +3,8 @@
 #include <sys/poll.h>
 #include <unistd.h>
 
+#include <utility>
+
 #include "cli/stop_signal.h"
 
 namespace masseter::cli {
@@ -70,15 +72,23 @@ Expected<void> RunDesk(const DeskCalls& desk, const std::string& source,
   const std::atomic<bool>& stop = WatchStopSignals();
   Answers answers;
   std::string shown;
+  std::string said;    // since the page was last told
   bool heard = false;  // samples have come in
-  const auto answer = [&](const std::string& line) -> Expected<void> {
-    // A terminal shows the line and its end by itself.
-    if (!answers.terminal()) Say(words, line + "\n");
+  const auto answer = [&](const std::string& line,
+                          bool typed) -> Expected<void> {
+    // A terminal shows what was typed, and its end, by itself.
+    if (!typed || !answers.terminal()) Say(words, line + "\n");
     const auto text = desk.answer(line);
     if (!text) return tl::unexpected(text.error());
     Say(words, *text);
+    said += *text;
     shown.clear();
     return {};
+  };
+  const auto page_line = [&]() -> Expected<void> {
+    if (!desk.line) return {};
+    const auto line = desk.line();
+    return line ? answer(*line, false) : Expected<void>();
   };
   FeedSource feed{source, rig, [&](const FeedBlock& block) -> Expected<void> {
                     heard = heard || block.samples.size() > 0;
@@ -86,6 +96,7 @@ Expected<void> RunDesk(const DeskCalls& desk, const std::string& source,
                     if (!text) return tl::unexpected(text.error());
                     if (!text->empty()) {
                       Say(words, *text);
+                      said += *text;
                       answers.ForgetTypedAhead();
                     }
                     return {};
@@ -97,10 +108,14 @@ Expected<void> RunDesk(const DeskCalls& desk, const std::string& source,
   events.on_tick = [&]() -> Expected<bool> {
     if (stop && !desk.over()) {
       if (answers.terminal()) Say(words, "\n");
-      if (auto ok = answer("stop"); !ok) return tl::unexpected(ok.error());
+      if (auto ok = answer("stop", false); !ok) {
+        return tl::unexpected(ok.error());
+      }
     }
+    if (desk.show) desk.show(std::exchange(said, {}));
     if (desk.over()) return false;
     if (!heard) return true;  // nothing to ask for before the sleeve talks
+    if (auto ok = page_line(); !ok) return tl::unexpected(ok.error());
     const std::string prompt = desk.prompt();
     if (!prompt.empty() && prompt != shown) {
       Say(words, prompt);
@@ -111,12 +126,17 @@ Expected<void> RunDesk(const DeskCalls& desk, const std::string& source,
     const bool asked = !prompt.empty() || desk.impatient();
     if (asked || answers.terminal()) {
       if (const auto line = answers.Next()) {
-        if (auto ok = answer(*line); !ok) return tl::unexpected(ok.error());
-      } else if (answers.ended() && asked) {
-        if (auto ok = answer("stop"); !ok) return tl::unexpected(ok.error());
+        if (auto ok = answer(*line, true); !ok) {
+          return tl::unexpected(ok.error());
+        }
+      } else if (answers.ended() && asked && !desk.line) {
+        if (auto ok = answer("stop", true); !ok) {
+          return tl::unexpected(ok.error());
+        }
       }
     }
-    return !desk.over();
+    // Once more when it is over, so that the page sees it.
+    return static_cast<bool>(desk.show) || !desk.over();
   };
   return RunFeed({feed}, events);
 }

@@ -39,10 +39,15 @@ struct DeskCalls {
   std::function<Expected<std::string>(const FeedBlock&)> take;
   std::function<bool()> over;       // done or stopped
   std::function<bool()> impatient;  // a reading does not settle
+  // For a page beside the terminal; both or none. The next line from there,
+  // and what was said since the last call, twenty times a second.
+  std::function<std::optional<std::string>()> line;
+  std::function<void(const std::string& said)> show;
 };
 
 // Feeds the desk from `source` until it is over or Ctrl-C says "stop". Prompts
-// and answers go to `words`.
+// and answers go to `words`. With a page the end of standard input ends
+// nothing.
 Expected<void> RunDesk(const DeskCalls& desk, const std::string& source,
                        const Rig& rig, std::FILE* words);
 

@@ -8,6 +8,7 @@
 #include "app/json_values.h"
 #include "cli/answers.h"
 #include "cli/command.h"
+#include "cli/desk_page.h"
 #include "core/base/text_fields.h"
 #include "core/trust/words.h"
 #include "report/figure_text.h"
@@ -30,6 +31,8 @@ struct Options {
   double window_s = 2.0;
   std::optional<std::string> every;
   std::optional<std::string> valid_for;
+  std::optional<std::string> listen;
+  bool anyone = false;
 };
 
 // "2%" of the load, "5N" or "5".
@@ -138,6 +141,14 @@ Expected<void> Tell(const CheckAnswer& answer, bool json) {
   return AnswerNo("", "the check load is out of tolerance");
 }
 
+std::string EndOnPage(const Expected<CheckAnswer>& answer) {
+  if (!answer) return answer.error().Text();
+  const CheckResult& r = answer->result;
+  return fmt::format("{}: the sleeve reads {} N, the load is {} N.",
+                     r.within ? "Within tolerance" : "OUT OF TOLERANCE",
+                     FixedText(r.sleeve_n, 1), FixedText(r.load_n, 1));
+}
+
 Expected<void> ByHand(const Options& o, const CheckRequest& request,
                       bool json) {
   if (auto ok = CheckLiveSource(*o.from); !ok) return ok;
@@ -166,10 +177,26 @@ Expected<void> ByHand(const Options& o, const CheckRequest& request,
   calls.take = [&](const FeedBlock& block) { return desk->Take(block); };
   calls.over = [&] { return desk->stopped() || desk->done(); };
   calls.impatient = [&] { return desk->impatient(); };
-  if (auto ok = RunDesk(calls, *o.from, rig, words); !ok) return ok;
-  if (!desk->done()) return BadInput("", "stopped before the check was done");
+  DeskPageRequest page_request;
+  page_request.listen = o.listen;
+  page_request.anyone_operates = o.anyone;
+  page_request.title = "Check load";
+  page_request.words = {"ok", "again", "take", "stop"};
+  auto page = DeskPage::Open(
+      page_request, rig,
+      [&]() -> const BenchSession& { return desk->session(); }, words, calls);
+  if (!page) return tl::unexpected(page.error());
+  auto fed = RunDesk(calls, *o.from, rig, words);
+  if (fed && !desk->done()) {
+    fed = BadInput("", "stopped before the check was done");
+  }
+  if (!fed) {
+    if (*page) (*page)->End(fed.error().Text() + "; nothing was stored.");
+    return fed;
+  }
   const auto answer = CheckFromReadings(o.book, request, desk->zero(),
                                         desk->loaded(), desk->zero_after());
+  if (*page) (*page)->End(EndOnPage(answer));
   if (!answer) return tl::unexpected(answer.error());
   return Tell(*answer, json);
 }
@@ -291,6 +318,11 @@ void AddCheck(CLI::App& app, Call& call) {
                       "Of the weight, per cent (0.05, OIML class M3)");
   command->add_option("--window", o->window_s,
                       "Seconds that a reading must stand still (2)");
+  command->add_option("--listen", o->listen,
+                      "Serve the bench page too, as on 127.0.0.1:8600");
+  command->add_flag("--anyone", o->anyone,
+                    "Whoever opens the page may operate, as from a phone; on "
+                    "a network of your own only");
   command->add_option("--every", o->every,
                       "From now on a check load is due every 30d (12h, ...; 0: "
                       "no limit)");

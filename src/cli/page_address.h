@@ -22,7 +22,7 @@ struct ServedPage {
 // Serves on `listen`; without one on the default address, or on any free port
 // of this machine when that one is taken.
 Expected<ServedPage> ServePage(const std::optional<std::string>& listen,
-                               LiveHub& hub);
+                               LiveHub& hub, bool anyone_operates = false);
 
 }  // namespace masseter::cli
 

@@ -7,6 +7,7 @@
 #include "app/reference_capture.h"
 #include "cli/answers.h"
 #include "cli/command.h"
+#include "cli/desk_page.h"
 #include "cli/readings_list.h"
 #include "cli/stop_signal.h"
 #include "core/base/text_fields.h"
@@ -35,6 +36,8 @@ struct Options {
   std::optional<double> y_mm;
   int bins = 8;
   std::optional<double> seconds;
+  std::optional<std::string> listen;
+  bool anyone = false;
 };
 
 Expected<std::vector<double>> NumberList(const std::string& text,
@@ -101,6 +104,20 @@ std::optional<Place> PlaceOf(const Options& o) {
   return Place{o.x_mm.value_or(0.0), o.y_mm.value_or(0.0)};
 }
 
+// How the session ended, for whoever stands at the bench.
+std::string EndOnPage(const BenchDesk& desk, const Expected<void>& fed) {
+  const std::string read =
+      fmt::format("{} of {} readings are in the logbook.",
+                  desk.session().read_count(), desk.session().steps().size());
+  if (!fed) {
+    return "The sleeve is lost: " + fed.error().Text() + ". " + read +
+           " The same command goes on from here.";
+  }
+  return desk.done()
+             ? "The plan is done. " + read
+             : "Stopped. " + read + " The same command goes on from here.";
+}
+
 Expected<void> RunAtDesk(const Options& o, bool json) {
   if (auto ok = CheckLiveSource(*o.from); !ok) return ok;
   const auto request = ToDesk(o);
@@ -119,7 +136,19 @@ Expected<void> RunAtDesk(const Options& o, bool json) {
   calls.impatient = [&] {
     return desk->session().state() == BenchState::kImpatient;
   };
+  DeskPageRequest page_request;
+  page_request.listen = o.listen;
+  page_request.anyone_operates = o.anyone;
+  page_request.title = fmt::format("Bench session {}", desk->id());
+  page_request.patience_s = o.patience_s;
+  page_request.words = {"ok",   "again", "strike", "drop",
+                        "skip", "take",  "stop"};
+  auto page = DeskPage::Open(
+      page_request, desk->rig(),
+      [&]() -> const BenchSession& { return desk->session(); }, words, calls);
+  if (!page) return tl::unexpected(page.error());
   const auto fed = RunDesk(calls, *o.from, desk->rig(), words);
+  if (*page) (*page)->End(EndOnPage(*desk, fed));
   if (o.csv && desk->session().read_count() > 0) {
     if (auto ok = WriteReadings(*o.csv, desk->Csv()); !ok) return ok;
     if (!json) std::printf("Wrote %s.\n", o.csv->c_str());
@@ -157,6 +186,11 @@ std::string ReferenceWords(const ReferenceAnswer& a) {
 }
 
 Expected<void> RunReference(const Options& o, bool json) {
+  if (o.listen) {
+    return BadInput("--listen",
+                    "serves the page of a plan; with --reference "
+                    "there is none");
+  }
   if (o.masses || o.forces || o.places) {
     return BadInput("--reference",
                     "takes no plan; move the load by hand and say where it "
@@ -254,6 +288,11 @@ void AddReadings(CLI::App& app, Call& call) {
   command->add_option("--bins", o->bins, "Steps of force with a reference (8)");
   command->add_option("--seconds", o->seconds,
                       "With a reference: end after this time");
+  command->add_option("--listen", o->listen,
+                      "Serve the bench page too, as on 127.0.0.1:8600");
+  command->add_flag("--anyone", o->anyone,
+                    "Whoever opens the page may operate, as from a phone; on "
+                    "a network of your own only");
   command->add_flag("--references", *references,
                     "All recordings with a reference as one readings file");
   Bind<Options>(

@@ -90,8 +90,11 @@ Expected<ListenAddress> ParseListen(std::string_view text) {
   return listen;
 }
 
-Gate::Gate(ListenAddress listen, std::vector<std::string> names)
-    : listen_(std::move(listen)), names_(std::move(names)) {}
+Gate::Gate(ListenAddress listen, std::vector<std::string> names,
+           bool anyone_operates)
+    : listen_(std::move(listen)),
+      names_(std::move(names)),
+      anyone_operates_(anyone_operates) {}
 
 bool Gate::HostAllowed(std::string_view host) const {
   const std::optional<HostPort> split = Split(host);
@@ -116,7 +119,8 @@ bool Gate::OriginAllowed(std::string_view origin, std::string_view host) const {
 }
 
 Role Gate::RoleOf(const Visitor& visitor) const {
-  return visitor.loopback ? Role::kOperator : Role::kOnlooker;
+  return visitor.loopback || anyone_operates_ ? Role::kOperator
+                                              : Role::kOnlooker;
 }
 
 }  // namespace masseter

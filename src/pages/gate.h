@@ -49,7 +49,9 @@ class Gate {
  public:
   // `listen` with the port that was really taken; `names` are further host
   // names under which the pages may be called ("laptop.local").
-  Gate(ListenAddress listen, std::vector<std::string> names);
+  // With `anyone_operates` whoever opens the page is the operator.
+  Gate(ListenAddress listen, std::vector<std::string> names,
+       bool anyone_operates = false);
 
   // True when a Host header names this server: localhost, a loopback address,
   // the address it listens on, one of `names`, or, when it listens on every
@@ -60,12 +62,14 @@ class Gate {
   // browser sends one, so a missing Origin ("") is no page of a stranger.
   bool OriginAllowed(std::string_view origin, std::string_view host) const;
 
-  // In this version whoever sits at the recording machine operates it.
+  // Whoever sits at the recording machine operates it, and others only when
+  // that was asked for.
   Role RoleOf(const Visitor& visitor) const;
 
  private:
   ListenAddress listen_;
   std::vector<std::string> names_;
+  bool anyone_operates_;
 };
 
 }  // namespace masseter

@@ -69,5 +69,11 @@ TEST(Gate, MakesTheRecordingMachineTheOperator) {
   EXPECT_EQ(gate.RoleOf({.loopback = false}), Role::kOnlooker);
 }
 
+TEST(Gate, LetsAnyoneOperateWhereThatWasAskedFor) {
+  const Gate gate({"0.0.0.0", 8600}, {}, true);
+  EXPECT_EQ(gate.RoleOf({.loopback = false}), Role::kOperator);
+  EXPECT_FALSE(gate.HostAllowed("stranger.example:8600"));
+}
+
 }  // namespace
 }  // namespace masseter

@@ -81,7 +81,7 @@ void Outbox::Drop(Kind kind) {
 bool Outbox::Push(Text text) {
   const MessageHead head = ReadHead(*text);
   Kind kind = Kind::kOther;
-  if (head.type == "now") kind = Kind::kNow;
+  if (head.type == "now" || head.type == "bench") kind = Kind::kNow;
   if (head.type == "trace") kind = head.whole ? Kind::kWhole : Kind::kColumns;
   if (kind == Kind::kNow || kind == Kind::kWhole) Drop(kind);
   if (kind == Kind::kWhole) {

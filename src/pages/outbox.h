@@ -29,9 +29,10 @@ class Outbox {
   // At most `traces` trace messages and `bytes` bytes of anything wait.
   Outbox(std::size_t traces, std::size_t bytes);
 
-  // Queues a message. A newer `now` replaces the one that waits, a whole trace
-  // every older trace; past the limit the oldest trace columns are dropped.
-  // False when more than `bytes` wait all the same: the page must reconnect.
+  // Queues a message. A newer `now` or `bench` replaces the one that waits, a
+  // whole trace every older trace; past the limit the oldest trace columns are
+  // dropped. False when more than `bytes` wait all the same: the page must
+  // reconnect.
   bool Push(Text text);
 
   // The next message to send, or null.

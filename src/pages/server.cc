@@ -40,7 +40,8 @@ class PageServer::Impl {
  public:
   Impl(ListenAddress listen, LiveHub& hub, const PageServerOptions& options)
       : listen_(std::move(listen)),
-        shared_{hub, options, Gate(listen_, options.host_names),
+        shared_{hub, options,
+                Gate(listen_, options.host_names, options.anyone_operates),
                 EmbeddedAssets()},
         acceptor_(io_),
         pause_(io_) {}
@@ -56,7 +57,8 @@ class PageServer::Impl {
       acceptor_.listen(net::socket_base::max_listen_connections, error);
     if (error) return MachineFailure(listen_.Text(), WhyNot(error));
     listen_.port = acceptor_.local_endpoint(error).port();
-    shared_.gate = Gate(listen_, shared_.options.host_names);
+    shared_.gate = Gate(listen_, shared_.options.host_names,
+                        shared_.options.anyone_operates);
     return {};
   }
 

@@ -23,6 +23,9 @@ namespace masseter {
 struct PageServerOptions {
   // Further names under which the pages may be called, lower case.
   std::vector<std::string> host_names = {};
+  // Whoever opens a page operates, not only this machine. For a network of
+  // one's own.
+  bool anyone_operates = false;
   // Connections at one time; more are closed at once.
   std::size_t max_connections = 256;
   // What may wait for one slow page: trace messages, and bytes of anything.

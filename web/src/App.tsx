@@ -1,5 +1,6 @@
 // The live page as page parts; what it shows is all in State.
 import { useState } from "preact/hooks";
+import { BenchView } from "./Bench.tsx";
 import { Bites, Dogs } from "./Bites.tsx";
 import { Evidence } from "./Evidence.tsx";
 import { Figure } from "./Figure.tsx";
@@ -25,6 +26,13 @@ export function App({ state, at_ms, act }: Props) {
   const notice = state.notice;
   const fresh = notice && at_ms - notice.at_ms < NOTICE_MS ? notice : null;
   const operator = state.role === "operator";
+  if (state.bench) {
+    return (
+      <BenchView bench={state.bench} state={state} act={act}
+        old={old && `${old.why} since ${clock(new Date(old.since_ms))}`}
+        notice={fresh} />
+    );
+  }
   const classes = ["page", operator ? "operates" : "", old ? "old" : "",
     state.now?.state === "bite" ? "biting" : ""].filter(Boolean).join(" ");
   return (

@@ -2,7 +2,8 @@
 // api/README.md says is refused with the place that is wrong, never guessed at;
 // a type this page does not know yet is passed over.
 import type {
-  Bite, Dog, GoingBite, Hello, Lights, Message, Now, Reason, TraceColumns,
+  Bench, BenchReading, Bite, Dog, GoingBite, Hello, Lights, LoadStep, Message,
+  Now, Reason, TraceColumns,
 } from "./messages.ts";
 
 export class DecodeError extends Error {}
@@ -181,6 +182,54 @@ function bite(value: unknown): Bite {
   };
 }
 
+function step(f: Fields): LoadStep {
+  return {
+    series: number(f, "series"), rising: flag(f, "rising"),
+    load: number(f, "load"), x_mm: number(f, "x_mm"), y_mm: number(f, "y_mm"),
+  };
+}
+
+function benchReading(value: unknown): BenchReading {
+  const f = object(value, "readings");
+  return {
+    number: number(f, "number"), ...step(f), settled: flag(f, "settled"),
+    waited_s: number(f, "waited_s"),
+    struck: f["struck"] === null ? null : text(f, "struck"),
+  };
+}
+
+function place(value: unknown): [number, number] {
+  const [x, y] = array(value, "places_mm");
+  if (typeof x !== "number" || typeof y !== "number") {
+    fail("places_mm", "pairs of numbers");
+  }
+  return [x, y];
+}
+
+function bench(f: Fields): Bench {
+  return {
+    type: "bench", title: text(f, "title"), rig: text(f, "rig"),
+    state: word(f, "state", ["asking", "settling", "impatient", "done"]),
+    step: measure(f, "step"), steps: number(f, "steps"),
+    read: number(f, "read"), series: number(f, "series"),
+    load_unit: word(f, "load_unit", ["kg", "N"]),
+    asked: f["asked"] === null ? null : step(object(f["asked"], "asked")),
+    places_mm: array(f["places_mm"], "places_mm").map(place),
+    waited_s: number(f, "waited_s"), patience_s: number(f, "patience_s"),
+    silent_s: number(f, "silent_s"),
+    channels: array(f["channels"], "channels").map((value) => {
+      const c = object(value, "channels");
+      return {
+        name: text(c, "name"), signal: measure(c, "signal"),
+        still: c["still"] === null ? null : flag(c, "still"),
+      };
+    }),
+    readings: array(f["readings"], "readings").map(benchReading),
+    words: array(f["words"], "words").map(String),
+    said: text(f, "said"),
+  };
+}
+
 /** Null for a message of a type this page does not know. */
 export function decode(json: string): Message | null {
   let parsed: unknown;
@@ -202,6 +251,7 @@ export function decode(json: string): Message | null {
         squeeze_u95_n: measure(f, "squeeze_u95_n"),
         spark: measures(f, "spark"), clock: text(f, "clock"),
       };
+    case "bench": return bench(f);
     case "say":
       return {
         type: "say", level: word(f, "level", ["info", "warn"]),

@@ -109,6 +109,46 @@ export interface BiteMessage {
   clock: string;
 }
 
+/** A load that the bench asks for. */
+export interface LoadStep {
+  series: number;
+  rising: boolean;
+  /** 0: nothing on the sleeve. */
+  load: number;
+  x_mm: number;
+  y_mm: number;
+}
+
+export interface BenchReading extends LoadStep {
+  number: number;
+  settled: boolean;
+  waited_s: number;
+  /** Why it does not count, or null. */
+  struck: string | null;
+}
+
+/** Where a bench desk stands. */
+export interface Bench {
+  type: "bench";
+  title: string;
+  rig: string;
+  state: "asking" | "settling" | "impatient" | "done";
+  step: number | null;
+  steps: number;
+  read: number;
+  series: number;
+  load_unit: "kg" | "N";
+  asked: LoadStep | null;
+  places_mm: [number, number][];
+  waited_s: number;
+  patience_s: number;
+  silent_s: number;
+  channels: { name: string; signal: number | null; still: boolean | null }[];
+  readings: BenchReading[];
+  words: string[];
+  said: string;
+}
+
 export interface RoleMessage {
   type: "role";
   role: Role;
@@ -138,6 +178,7 @@ export type Message =
   | TraceColumns
   | Now
   | BiteMessage
+  | Bench
   | Say
   | End
   | Done
@@ -147,4 +188,8 @@ export type Action =
   | { type: "up"; dog: string }
   | { type: "out" }
   | { type: "zero" }
-  | { type: "dog"; dog: string; breed: string; mass_kg: number | null };
+  | { type: "dog"; dog: string; breed: string; mass_kg: number | null }
+  | {
+    type: "desk"; word: string; number: number | null; reason: string;
+    step: number | null;
+  };

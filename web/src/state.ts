@@ -1,7 +1,7 @@
 // Everything the page knows, and how each message changes it. The reducer is a
 // pure function except for the trace, which is large and changed in place.
 import type {
-  BiteMessage, Hello, Message, Now, Role,
+  Bench, BiteMessage, Hello, Message, Now, Role,
 } from "./messages.ts";
 import { Trace } from "./trace.ts";
 import { figureText, spoken } from "./format.ts";
@@ -27,6 +27,8 @@ export interface State {
   role: Role;
   hello: Hello | null;
   now: Now | null;
+  /** Where the bench stands; null when a day is recorded. */
+  bench: Bench | null;
   /** When anything last came from the recorder. */
   heard_ms: number | null;
   /** Since when the sleeve itself has been silent, or null. */
@@ -46,6 +48,7 @@ export interface State {
 export function initialState(): State {
   return {
     link: "joining", lost_ms: null, role: "onlooker", hello: null, now: null,
+    bench: null,
     heard_ms: null, sleeve_silent_ms: null, bites: [], joined_s: null,
     ended: null, notice: null, news: "", waiting: [], trace: new Trace(),
   };
@@ -101,6 +104,7 @@ export function reduce(state: State, message: Message, at_ms: number): State {
       return next;
     case "now": return withNow(next, message, at_ms);
     case "bite": return withBite(next, message);
+    case "bench": return { ...next, bench: message };
     case "say":
       return {
         ...next, notice: { level: message.level, text: message.text, at_ms },
@@ -125,7 +129,7 @@ export function reduce(state: State, message: Message, at_ms: number): State {
 export function opened(state: State, at_ms: number): State {
   return {
     ...state, link: "open", lost_ms: null, heard_ms: at_ms, joined_s: null,
-    bites: [], ended: null, waiting: [], trace: new Trace(),
+    bites: [], bench: null, ended: null, waiting: [], trace: new Trace(),
     notice: state.link === "lost"
       ? { level: "info", text: "Connected again.", at_ms } : state.notice,
   };
@@ -153,11 +157,16 @@ export function staleness(
       why: "Not connected to the recorder; trying again",
     };
   }
-  if (state.ended !== null || state.now === null) return null;
+  if (state.ended !== null) return null;
+  if (state.now === null && state.bench === null) return null;
   if (state.sleeve_silent_ms !== null) {
     return { since_ms: state.sleeve_silent_ms, why: "No data from the sleeve" };
   }
   const heard = state.heard_ms ?? at_ms;
+  const quiet_ms = 1000 * (state.bench?.silent_s ?? 0);
+  if (quiet_ms > SILENCE_MS) {
+    return { since_ms: heard - quiet_ms, why: "No data from the sleeve" };
+  }
   return at_ms - heard > SILENCE_MS
     ? { since_ms: heard, why: "The recorder is silent" } : null;
 }

@@ -8,12 +8,12 @@ import type { Action } from "../src/messages.ts";
 
 const api = join(process.cwd(), "..", "api");
 const read = (name: string) => readFileSync(join(api, `${name}.json`), "utf8");
-const TO_RECORDER = ["up", "out", "zero", "dog"];
+const TO_RECORDER = ["up", "out", "zero", "dog", "desk"];
 
 test("Every message to the page is decoded with nothing lost", () => {
   const names = readdirSync(api).filter((n) => n.endsWith(".json"))
     .map((n) => n.slice(0, -5)).filter((n) => !TO_RECORDER.includes(n));
-  assert.equal(names.length, 11);
+  assert.equal(names.length, 12);
   for (const name of names) {
     const raw = JSON.parse(read(name)) as Record<string, unknown>;
     const message = decode(read(name)) as unknown as Record<string, unknown>;
@@ -32,6 +32,9 @@ test("The actions of the page are those of the examples", () => {
   const actions: Action[] = [
     { type: "up", dog: "Juno" }, { type: "out" }, { type: "zero" },
     { type: "dog", dog: "Fenn", breed: "Malinois", mass_kg: 26.5 },
+    {
+      type: "desk", word: "strike", number: 12, reason: "it leaned", step: null,
+    },
   ];
   for (const action of actions) {
     assert.deepEqual(action, JSON.parse(read(action.type)));
@@ -50,6 +53,9 @@ test("A message that is not as agreed is refused with its place", () => {
     [read("bite").replace('"sound"', '"splendid"'), /verdict/],
     [read("bite").replace(": 2.85", ": null"), /duration_s/],
     [read("hello").replace("[49.06, 882.6]", "[49.06]"), /force_range_n/],
+    [read("bench").replace('"settling"', '"dancing"'), /state/],
+    [read("bench").replace("[0.0, 0.0]", "[0.0]"), /places_mm/],
+    [read("bench").replace('"rising": true', '"rising": 1'), /rising/],
     [read("role").replace('"operator"', '"king"'), /role/],
   ];
   for (const [text, where] of broken) {
