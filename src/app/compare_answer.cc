@@ -385,6 +385,7 @@ Expected<CompareAnswer> AnswerCompare(const CompareQuestion& question) {
     return tl::unexpected(e);
   }
   AddBreedNames(a, *rows);
+  AddSeenBites(a, *rows);
   if (a.method != CompareMethod::kNone) Analyse(a);
   SortDogs(a);
   AddNotes(a);

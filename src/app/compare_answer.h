@@ -12,6 +12,7 @@
 #include "app/compare_design.h"
 #include "core/study/dog_comparison.h"
 #include "core/study/mixed_interval.h"
+#include "report/compare_pictures.h"
 
 namespace masseter {
 
@@ -34,7 +35,8 @@ struct CompareDog {
   std::string breed;  // empty when there is none
   std::size_t bites = 0;
   std::size_t at_least = 0;
-  CompareFigure mean;         // shrunken
+  std::vector<report::ComparedBite> seen;  // void ones too
+  CompareFigure mean;                      // shrunken
   std::optional<double> own;  // mean of its own values, none with lower bounds
   std::optional<double> highest_bound;  // where it has nothing else
   std::optional<DogRank> rank;          // ranks by index of `dogs`
@@ -99,6 +101,10 @@ struct CompareAnswer {
 
 Expected<CompareAnswer> AnswerCompare(const CompareQuestion& question);
 nlohmann::ordered_json CompareJson(const CompareAnswer& answer);
+// bites.svg, means.svg and, where there are ranks, ranks.svg in a folder, which
+// is made where it is missing; their paths.
+Expected<std::vector<std::string>> WriteComparePictures(
+    const CompareAnswer& answer, const std::string& folder);
 
 }  // namespace masseter
 

@@ -15,6 +15,8 @@ double LinearVariance(const MixedFit& fit, std::span<const double> a);
 
 // The roster's or table's breed of each dog, by the first of its rows.
 void AddBreedNames(CompareAnswer& answer, const StudyRows& rows);
+// Every row's bite as it will be drawn, void ones too.
+void AddSeenBites(CompareAnswer& answer, const StudyRows& rows);
 // Coefficients with intervals. `draws` (targets: the dogs, then every
 // coefficient) may be null.
 void AddTerms(CompareAnswer& answer, const MixedDraws* draws);

@@ -191,8 +191,14 @@ Expected<void> Run(const Options& o, bool json) {
   question.log = o.response == "log";
   const auto answer = AnswerCompare(question);
   if (!answer) return tl::unexpected(answer.error());
+  std::string wrote;
+  if (!o.pictures.empty()) {
+    const auto paths = WriteComparePictures(*answer, o.pictures);
+    if (!paths) return tl::unexpected(paths.error());
+    for (const std::string& path : *paths) wrote += "Wrote " + path + ".\n";
+  }
   if (json) return PrintJson(CompareJson(*answer));
-  return Print(TerminalLines(Answer(*answer)));
+  return Print(TerminalLines(Answer(*answer)) + wrote);
 }
 
 }  // namespace
@@ -237,6 +243,8 @@ void AddCompare(CLI::App& app, Call& call) {
       ->add_option("--difference", q.difference,
                    "Difference of breeds that should be told (0.2)")
       ->check(CLI::Range(0.01, 10.0));
+  command->add_option("--pictures", o->pictures,
+                      "Draw bites, means and ranks (SVG) into this folder");
   Bind<Options>(*command, call, o,
                 "masseter compare day.book --fixed breed,mass_kg", Run);
 }

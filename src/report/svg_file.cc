@@ -25,6 +25,12 @@ text{fill:#54585e}
 .head{fill:#0b4f8a}
 .foot{fill:#e6e2d8;stroke:#1a1c1f;stroke-width:1.5;stroke-linejoin:round}
 .area{fill:#9a5b00}
+.interval{fill:#0b4f8a;fill-opacity:.16}
+.area2{fill:#0b4f8a;fill-opacity:.85}
+.v-sound{color:#0b4f8a}.v-doubtful{color:#9a5b00}.v-void{color:#8f1d1d}
+.shape.full{fill:currentColor}
+.shape.open{fill:#fff;stroke:currentColor;stroke-width:1.3}
+.shape.bar{stroke:currentColor;stroke-width:1.6}
 .net{stroke:#9a5b00;stroke-width:1;fill:none}
 @media (max-width:560px){svg{font-size:19px}.small{font-size:14px}.big{font-size:24px}.title{font-size:23px}}
 </style>

@@ -47,9 +47,15 @@ TEST(Compare, GivesWhatLme4GivesWithHelpersAtRandom) {
   ExpectClose(j["model"]["fixed"]["order"], 2.19860635402042);
 }
 
-TEST(Compare, SpeaksToPeople) {
-  const Said said = Masseter({"compare", "--table", Table()});
+TEST(Compare, SpeaksToPeopleAndDraws) {
+  const Folder folder;
+  const Said said = Masseter(
+      {"compare", "--table", Table(), "--pictures", folder / "pictures"});
   ASSERT_EQ(said.exit, 0) << said.err;
+  for (const std::string name : {"bites", "means", "ranks"}) {
+    const std::string svg = FileText(folder / ("pictures/" + name + ".svg"));
+    EXPECT_NE(svg.find("dog13"), std::string::npos) << name;
+  }
   EXPECT_NE(said.out.find("Reliability of one bite"), std::string::npos);
   EXPECT_NE(said.out.find("pairs can be told apart"), std::string::npos);
 }

@@ -3,6 +3,7 @@
 #include <Eigen/Cholesky>
 #include <algorithm>
 #include <cmath>
+#include <map>
 
 namespace masseter {
 namespace {
@@ -41,11 +42,25 @@ void GroupEngine::SetWeights(const Eigen::VectorXd& w) {
   }
   within_ = rows * rows.transpose();
   mean_row_ = mean.transpose();
+  std::map<double, std::size_t> index;
+  alike_.clear();
+  for (Eigen::Index j = 0; j < mean.cols(); ++j) {
+    const auto [at, added] = index.emplace(sum_[j], alike_.size());
+    if (added) {
+      alike_.push_back({sum_[j], 0.0, Eigen::MatrixXd::Zero(p + 1, p + 1)});
+    }
+    Alike& a = alike_[at->second];
+    a.levels += 1.0;
+    a.squares += mean.col(j) * mean.col(j).transpose();
+  }
 }
 
 Eigen::MatrixXd GroupEngine::Moments(double theta2) const {
-  const Eigen::VectorXd c = sum_.array() / (1.0 + theta2 * sum_.array());
-  return within_ + mean_row_.transpose() * c.asDiagonal() * mean_row_;
+  Eigen::MatrixXd out = within_;
+  for (const Alike& a : alike_) {
+    out += a.sum / (1.0 + theta2 * a.sum) * a.squares;
+  }
+  return out;
 }
 
 MixedPoint GroupEngine::At(std::span<const double> theta) {
@@ -60,7 +75,10 @@ MixedPoint GroupEngine::At(std::span<const double> theta) {
   out.beta = chol_x_.transpose().triangularView<Eigen::Upper>().solve(half);
   out.rss = std::max(moments(p, p) - half.squaredNorm(), 0.0);
   out.log_det_x = 2.0 * chol_x_.diagonal().array().log().sum() + log_det_scale_;
-  out.log_det_v = (1.0 + theta2 * sum_.array()).log().sum() - log_weights_;
+  out.log_det_v = -log_weights_;
+  for (const Alike& a : alike_) {
+    out.log_det_v += a.levels * std::log1p(theta2 * a.sum);
+  }
   return out;
 }
 
@@ -82,15 +100,18 @@ double GroupEngine::Slope(double theta2, bool restricted, double dof) {
   const double theta = std::sqrt(theta2);
   const MixedPoint point = At(std::span(&theta, 1));
   const Eigen::Index p = x_.cols();
-  const Eigen::VectorXd c = sum_.array() / (1.0 + theta2 * sum_.array());
-  const Eigen::VectorXd left =
-      mean_row_.col(p) - mean_row_.leftCols(p) * point.beta;
-  const double rss = -(c.array() * left.array()).square().sum();
-  double slope = c.sum() + dof * rss / point.rss;
-  if (restricted) {
-    const Eigen::MatrixXd half = chol_x_.triangularView<Eigen::Lower>().solve(
-        mean_row_.leftCols(p).transpose() * c.asDiagonal());
-    slope -= half.squaredNorm();
+  Eigen::VectorXd left(p + 1);  // y - x beta of a mean row
+  left << -point.beta, 1.0;
+  const Eigen::MatrixXd half = chol_x_.triangularView<Eigen::Lower>().solve(
+      Eigen::MatrixXd::Identity(p, p));
+  const Eigen::MatrixXd cov = half.transpose() * half;
+  double slope = 0.0;
+  for (const Alike& a : alike_) {
+    const double c = a.sum / (1.0 + theta2 * a.sum);
+    slope += a.levels * c;
+    slope -= dof * c * c * left.dot(a.squares * left) / point.rss;
+    if (!restricted) continue;
+    slope -= c * c * cov.cwiseProduct(a.squares.topLeftCorner(p, p)).sum();
   }
   return slope;
 }

@@ -4,7 +4,8 @@
 //   [X y]' V^-1 [X y] = W + sum_j c_j m_j m_j',  c_j = S_j / (1 + theta^2 S_j)
 //
 // where W holds the squares within levels: two sums of squares and no
-// difference of large numbers. A search step costs levels x columns^2.
+// difference of large numbers. Levels of equal S_j share one sum of m_j m_j',
+// so a search step costs the number of different S_j times columns^2.
 #ifndef MASSETER_CORE_STUDY_MIXED_GROUPS_H_
 #define MASSETER_CORE_STUDY_MIXED_GROUPS_H_
 
@@ -46,6 +47,12 @@ class GroupEngine : public MixedEngine {
   double log_weights_ = 0.0;  // sum of log w
   Eigen::VectorXd sum_;       // S_j
   Eigen::MatrixXd mean_row_;  // levels x (columns + 1)
+  struct Alike {              // levels of the same S_j
+    double sum = 0.0;
+    double levels = 0.0;
+    Eigen::MatrixXd squares;  // sum of m_j m_j'
+  };
+  std::vector<Alike> alike_;
   Eigen::MatrixXd within_;
 };
 

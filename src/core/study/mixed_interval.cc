@@ -135,8 +135,9 @@ StudyInterval ProfileSd(const MixedData& data, const MixedFit& fit,
   double unit = 0.0;
   for (const double s : sds) unit += s * s;
   unit = std::sqrt(unit);
+  Profile profile(data, fit, which);
   const auto above = [&](double sd) {
-    return Profile(data, fit, which).At(sd) - fit.criterion - allowed;
+    return profile.At(sd) - fit.criterion - allowed;
   };
   StudyInterval out{0.0, std::numeric_limits<double>::infinity()};
   const double least = which == 0 && !data.HasKnownSd() ? 1e-6 * unit : 0.0;
