@@ -13,6 +13,7 @@ constexpr double kClearOfBiteS = 0.06;  // and kept clear of its onset
 constexpr double kZeroAfterS = 1.2;
 constexpr double kSettleS = 0.15;  // release and bounce
 constexpr double kKeepS = 4.0;
+constexpr std::uint64_t kReleaseRows = 8192;  // fewer are not worth the work
 constexpr int kLeastZeroFrames = 5;
 constexpr std::size_t kMostWaiting = 500;  // 10 s of frames without a zero
 constexpr int kBelowFrames = 15;           // 0.3 s
@@ -258,6 +259,7 @@ void Pipeline::ShowFrame(const Frame& frame, double force_n) {
 }
 
 void Pipeline::ReleaseRows(const Frame& frame) {
+  if (frame.first_row < window_.first_row() + kReleaseRows) return;
   double keep_from = frame.start_s - kKeepS;
   if (tracker_.active()) {
     keep_from = std::min(keep_from, tracker_.event().start_s - kKeepS);

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <optional>
+#include <variant>
 
 namespace masseter {
 namespace {
@@ -16,10 +18,26 @@ constexpr double kLateS = 0.25;
 constexpr double kLateRows = 16.0;
 constexpr std::size_t kMaxBreakRecords = 10000;
 
-double At(const RawColumn& column, std::size_t i) {
-  return std::visit([i](const auto& v) { return static_cast<double>(v[i]); },
-                    column);
-}
+// One column's values as doubles, whatever it holds; none without a column.
+class Values {
+ public:
+  void Read(const RawColumn& column) {
+    if (const auto* v = std::get_if<std::vector<std::int64_t>>(&column)) {
+      integers_ = v->data();
+    } else {
+      reals_ = std::get<std::vector<double>>(column).data();
+    }
+  }
+  std::optional<double> At(std::size_t i) const {
+    if (integers_ != nullptr) return static_cast<double>(integers_[i]);
+    if (reals_ != nullptr) return reals_[i];
+    return std::nullopt;
+  }
+
+ private:
+  const std::int64_t* integers_ = nullptr;
+  const double* reals_ = nullptr;
+};
 
 double TickSeconds(Role role) {
   switch (role) {
@@ -187,30 +205,25 @@ void Timeline::KeepPause(const RawBlock& raw, Step& step) const {
 }
 
 void Timeline::Push(const RawBlock& raw, SampleBlock& out) {
-  int time_column = -1;
-  int seq_column = -1;
+  Values ticks;
+  Values seq;
+  report_.has_time = false;
   for (std::size_t c = 0; c < raw.layout.size(); ++c) {
     const double tick = TickSeconds(raw.layout[c].role);
     if (tick > 0.0) {
-      time_column = static_cast<int>(c);
+      ticks.Read(raw.columns[c]);
       tick_s_ = tick;
+      report_.has_time = true;
     }
-    if (raw.layout[c].role == Role::kSequence) seq_column = static_cast<int>(c);
+    if (raw.layout[c].role == Role::kSequence) seq.Read(raw.columns[c]);
   }
-  report_.has_time = time_column >= 0;
   if (out.channel.size() != channels_) out.channel.resize(channels_);
   if (out.t_s.empty()) out.first_row = report_.samples;
 
   std::vector<char> keep(raw.rows, 1);
   bool all = true;
   for (std::size_t i = 0; i < raw.rows; ++i) {
-    RowClock now;
-    if (time_column >= 0) {
-      now.ticks = At(raw.columns[static_cast<std::size_t>(time_column)], i);
-    }
-    if (seq_column >= 0) {
-      now.seq = At(raw.columns[static_cast<std::size_t>(seq_column)], i);
-    }
+    const RowClock now{.ticks = ticks.At(i), .seq = seq.At(i)};
     Step step;
     if (started_) step = Advance(now);
     if (step.before == Break::kRestart) KeepPause(raw, step);
