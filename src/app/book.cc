@@ -1,5 +1,8 @@
 #include "app/book.h"
 
+#include <algorithm>
+
+#include "app/calendar_day.h"
 #include "app/calibration_json.h"
 #include "app/file_io.h"
 #include "app/rig_file.h"
@@ -16,6 +19,12 @@ Expected<void> NewBook(const std::string& path, const std::string& rig_toml,
   return {};
 }
 
+double CalibrationBegins(const Calibration& calibration,
+                         double created_unix_s) {
+  return std::min(created_unix_s,
+                  ParseDay(calibration.performed_on).value_or(created_unix_s));
+}
+
 Expected<Book> OpenBook(const std::string& path, Access access) {
   auto logbook = Logbook::Open(path, access);
   if (!logbook) return tl::unexpected(logbook.error());
@@ -28,15 +37,20 @@ Expected<Book> OpenBook(const std::string& path, Access access) {
   const auto calibrations = logbook->Calibrations();
   if (!calibrations) return tl::unexpected(calibrations.error());
   Book book{std::move(*logbook), std::move(*rig), *revision, std::nullopt, 0};
-  if (!calibrations->empty()) {
-    auto calibration = ParseCalibrationDocument(calibrations->back().document);
+  double begins = 0.0;
+  for (const CalibrationRecord& record : *calibrations) {
+    auto calibration = ParseCalibrationDocument(record.document);
     if (!calibration) return tl::unexpected(calibration.error());
-    const auto ringing = RingingOf(book.logbook);
-    if (!ringing) return tl::unexpected(ringing.error());
-    calibration->ringing = *ringing;
+    const double since = CalibrationBegins(*calibration, record.created_unix_s);
+    if (book.calibration && since < begins) continue;
+    begins = since;
     book.calibration = std::move(*calibration);
-    book.calibration_id = calibrations->back().id;
+    book.calibration_id = record.id;
   }
+  if (!book.calibration) return book;
+  const auto ringing = RingingOf(book.logbook);
+  if (!ringing) return tl::unexpected(ringing.error());
+  book.calibration->ringing = *ringing;
   return book;
 }
 

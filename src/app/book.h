@@ -18,7 +18,7 @@ struct Book {
   Logbook logbook;
   Rig rig;
   int rig_revision = 1;
-  std::optional<Calibration> calibration;  // the newest
+  std::optional<Calibration> calibration;  // the one in force now
   std::int64_t calibration_id = 0;
 
   const Calibration* CalibrationOrNull() const {
@@ -30,6 +30,12 @@ struct Book {
 Expected<void> NewBook(const std::string& path, const std::string& rig_toml,
                        const std::string& rig_file);
 
+// When a calibration begins to hold, and to age: when its readings were taken
+// (noon of the stated day), else when it was evaluated.
+double CalibrationBegins(const Calibration& calibration, double created_unix_s);
+
+// Of several calibrations the one that began last is in force, whatever order
+// they were evaluated in; of two that began together the one evaluated later.
 Expected<Book> OpenBook(const std::string& path, Access access);
 
 }  // namespace masseter

@@ -20,9 +20,17 @@ Expected<CalibrateAnswer> Store(Book& book, const std::string& text,
   record.created_unix_s = NowUnixS();
   record.document = CalibrationDocument(*calibration);
   record.readings = text;
-  const auto id = book.logbook.AddCalibration(record);
-  if (!id) return tl::unexpected(id.error());
-  return CalibrateAnswer{std::move(*calibration), *id};
+  std::int64_t id = 0;
+  const auto done = book.logbook.Transact([&]() -> Expected<void> {
+    const auto added = book.logbook.AddCalibration(record);
+    if (!added) return tl::unexpected(added.error());
+    id = *added;
+    // Readings of an earlier day may hold for captures that are measured.
+    if (calibration->performed_on.empty()) return {};
+    return book.logbook.MeasureAnewLater();
+  });
+  if (!done) return tl::unexpected(done.error());
+  return CalibrateAnswer{std::move(*calibration), id};
 }
 
 }  // namespace

@@ -200,14 +200,14 @@ Expected<CalibrationRecord> RecordOf(const Book& book,
     return BadInput(request.book_path,
                     "holds no calibration yet; masseter calibrate makes one");
   }
-  if (!request.calibration) return records->back();
+  const std::int64_t wanted = request.calibration.value_or(book.calibration_id);
   for (const CalibrationRecord& record : *records) {
-    if (record.id == *request.calibration) return record;
+    if (record.id == wanted) return record;
   }
   return BadInput("--calibration",
                   fmt::format("there is no calibration {}; masseter "
                               "calibrations {} lists them",
-                              *request.calibration, request.book_path));
+                              wanted, request.book_path));
 }
 
 bool SameFile(const std::string& a, const std::string& b) {

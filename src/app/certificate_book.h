@@ -14,7 +14,7 @@ namespace masseter {
 
 struct CertificateRequest {
   std::string book_path;
-  std::optional<std::int64_t> calibration;  // the newest
+  std::optional<std::int64_t> calibration;  // the one in force
   std::string reference_certificate;        // as the maker names it
   std::string calibrated_by;
 };

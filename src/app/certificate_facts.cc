@@ -163,9 +163,7 @@ Expected<CertificateFacts> ValidityFacts(const Book& book,
   if (!limits) return tl::unexpected(limits.error());
   const auto check = LastCheck(book.logbook, record.id);
   if (!check) return tl::unexpected(check.error());
-  const double begins =
-      std::min(record.created_unix_s,
-               ParseDay(c.performed_on).value_or(record.created_unix_s));
+  const double begins = CalibrationBegins(c, record.created_unix_s);
   const Rig& rig = book.rig;
   return CertificateFacts{
       {"Age", AgeLimit(*limits, begins)},

@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <nlohmann/json.hpp>
 
-#include "app/calendar_day.h"
 #include "app/calibration_json.h"
 #include "app/json_values.h"
 #include "app/tap_json.h"
@@ -22,24 +21,25 @@ bool HasWallTime(const CaptureInfo& capture) {
   return capture.source == "-";
 }
 
-const CalibrationRecord* Choose(const std::vector<CalibrationRecord>& all,
-                                const CaptureInfo& capture) {
-  const CalibrationRecord* before = nullptr;
-  const CalibrationRecord* own = nullptr;
-  for (const CalibrationRecord& c : all) {
-    if (c.created_unix_s <= capture.created_unix_s) before = &c;
+double Begins(const InForce& c) {
+  return CalibrationBegins(*c.calibration, c.created_unix_s);
+}
+
+const InForce* Choose(const std::vector<InForce>& all,
+                      const CaptureInfo& capture) {
+  const InForce* before = nullptr;
+  const InForce* own = nullptr;
+  for (const InForce& c : all) {
+    const double begins = Begins(c);
+    if (begins <= capture.created_unix_s &&
+        (before == nullptr || begins >= Begins(*before))) {
+      before = &c;
+    }
     if (c.id == capture.calibration) own = &c;
   }
   if (before != nullptr) return before;
   if (own != nullptr) return own;
   return all.empty() ? nullptr : &all.back();
-}
-
-// A calibration is as old as its readings, where their day is stated.
-double AgeBegins(const InForce& in_force) {
-  return std::min(in_force.created_unix_s,
-                  ParseDay(in_force.calibration->performed_on)
-                      .value_or(in_force.created_unix_s));
 }
 
 std::optional<double> Limit(const nlohmann::json& j, const char* key) {
@@ -54,19 +54,20 @@ std::optional<double> Limit(const nlohmann::json& j, const char* key) {
 
 Expected<InForce> CalibrationFor(const Logbook& logbook,
                                  const CaptureInfo& capture) {
-  const auto all = logbook.Calibrations();
-  if (!all) return tl::unexpected(all.error());
-  const CalibrationRecord* chosen = Choose(*all, capture);
-  InForce out;
-  if (chosen == nullptr) return out;
-  auto calibration = ParseCalibrationDocument(chosen->document);
-  if (!calibration) return tl::unexpected(calibration.error());
+  const auto records = logbook.Calibrations();
+  if (!records) return tl::unexpected(records.error());
+  std::vector<InForce> all;
+  for (const CalibrationRecord& record : *records) {
+    auto calibration = ParseCalibrationDocument(record.document);
+    if (!calibration) return tl::unexpected(calibration.error());
+    all.push_back({record.id, record.created_unix_s, std::move(*calibration)});
+  }
+  const InForce* chosen = Choose(all, capture);
+  if (chosen == nullptr) return InForce{};
   const auto ringing = RingingOf(logbook);
   if (!ringing) return tl::unexpected(ringing.error());
-  calibration->ringing = *ringing;
-  out.id = chosen->id;
-  out.created_unix_s = chosen->created_unix_s;
-  out.calibration = std::move(*calibration);
+  InForce out = *chosen;
+  out.calibration->ringing = *ringing;
   return out;
 }
 
@@ -116,7 +117,7 @@ Expected<std::optional<Validity>> ValidityOf(const Logbook& logbook,
   const auto checks = logbook.BenchEntries("check");
   if (!checks) return tl::unexpected(checks.error());
   Validity out;
-  out.calibrated_unix_s = AgeBegins(in_force);
+  out.calibrated_unix_s = Begins(in_force);
   out.expanded_relative_u95 = in_force.calibration->expanded_relative_u95;
   out.calibration_for_s = limits->calibration_for_s;
   out.check_every_s = limits->check_every_s;

@@ -24,8 +24,9 @@ struct InForce {
   }
 };
 
-// The newest calibration made before the capture came in; failing that the
-// one its bites were measured with; failing that the newest.
+// The calibration that began last before the capture came in, whatever order
+// they were evaluated in; of two that began together the one evaluated later.
+// Failing that the one its bites were measured with; failing that the newest.
 Expected<InForce> CalibrationFor(const Logbook& logbook,
                                  const CaptureInfo& capture);
 

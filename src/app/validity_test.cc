@@ -65,6 +65,27 @@ TEST_F(ValidityTest, CaptureKeepsTheCalibrationOfItsTime) {
   EXPECT_EQ(InForceAt(500.0), second);
 }
 
+// Readings of three days, evaluated in another order; a capture of a day goes
+// with the last readings before it. Days: date -u -d "2026-05-16" +%s.
+TEST_F(ValidityTest, ReadingsCountFromTheirDayAndNotFromTheirEvaluation) {
+  constexpr double kDay = 86400.0;
+  constexpr double kMay16 = 1778889600.0;
+  const auto june = Calibrate(kMay16 + 40 * kDay, "2026-06-15");
+  const auto april = Calibrate(kMay16 + 41 * kDay, "2026-04-16");
+  const auto may = Calibrate(kMay16 + 42 * kDay, "2026-05-16");
+  EXPECT_EQ(InForceAt(kMay16 - 1.0), april);
+  EXPECT_EQ(InForceAt(kMay16 + kDay), may);
+  EXPECT_EQ(InForceAt(kMay16 + 29 * kDay), may);
+  EXPECT_EQ(InForceAt(kMay16 + 31 * kDay), june);
+  EXPECT_EQ(InForceAt(kMay16 + 100 * kDay), june);
+  // The same readings evaluated better take the place of the first.
+  const auto better = Calibrate(kMay16 + 43 * kDay, "2026-05-16");
+  EXPECT_EQ(InForceAt(kMay16 + kDay), better);
+  // A day in the future is a slip: it holds from its evaluation.
+  const auto slip = Calibrate(kMay16 + 44 * kDay, "2027-05-16");
+  EXPECT_EQ(InForceAt(kMay16 + 45 * kDay), slip);
+}
+
 TEST_F(ValidityTest, RecordingsHaveWallTimeAndFilesThatOfTheirImport) {
   CaptureInfo info = Capture(1000.0);
   EXPECT_EQ(WallTime(info, 60.0), 1000.0);

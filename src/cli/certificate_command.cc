@@ -45,7 +45,7 @@ void AddCertificate(CLI::App& app, Call& call) {
   command->add_option("-o,--out", o->out,
                       "The file to write (HTML), - for standard output");
   command->add_option("--calibration", o->calibration,
-                      "Which calibration (the newest)");
+                      "Which calibration (the one in force)");
   command->add_option("--reference-certificate", o->reference,
                       "Certificate of the weights or the transducer, as "
                       "\"no. 1234 of 2026-01-15\"");

@@ -186,6 +186,29 @@ TEST_F(Bench, RefusesReferencesThatMakeNoSense) {
             0U);
 }
 
+// Readings of March 2020 and, evaluated afterwards, of June and of January:
+// a capture that came in since goes with June's, whatever the order.
+TEST_F(Bench, MeasuresCapturesAnewWithTheReadingsThatWereTakenLastBefore) {
+  const auto calibration_of_bites = [&] {
+    const Said said = Masseter({"bites", book_, "--json"});
+    EXPECT_EQ(said.exit, 0) << said.err;
+    return said.Json().at("bites").at(0).at("calibration").get<int>();
+  };
+  const auto calibrate = [&](const char* day) {
+    ASSERT_EQ(Calibrate(Example("readings.csv"), {"--date", day}).exit, 0);
+  };
+  calibrate("2020-03-01");
+  ASSERT_EQ(Masseter({"import", book_, Example("capture.csv")}).exit, 0);
+  EXPECT_EQ(calibration_of_bites(), 1);
+  calibrate("2020-06-01");
+  EXPECT_EQ(calibration_of_bites(), 2);
+  calibrate("2020-01-01");
+  EXPECT_EQ(calibration_of_bites(), 2);
+  EXPECT_EQ(
+      Masseter({"certificate", book_, "--json"}).Json().at("performed_on"),
+      "2020-06-01");
+}
+
 TEST_F(Bench, TellsItsHistory) {
   const std::string readings = FileText(Example("readings.csv"));
   ASSERT_EQ(Calibrate(Example("readings.csv"), {"--date", "2026-06-01"}).exit,

@@ -203,6 +203,23 @@ TEST_F(BadBench, ASeriesThatWasCopied) {
   EXPECT_THAT(TextOf(*c, "duplicates"), HasSubstr("Left out"));
 }
 
+TEST_F(BadBench, ASeriesEndsUnderLoad) {
+  // The last zero of series "2" is missing: its end is a load.
+  const auto table = ParseReadings(good_, "r.csv", rig_);
+  ASSERT_TRUE(table);
+  int last = 0;
+  for (const Reading& row : table->rows) {
+    if (row.series == "2") last = row.line;
+  }
+  std::string text = good_;
+  const std::string line = LineOf(text, last);
+  text.erase(text.find(line), line.size());
+  const auto c = OfText(rig_, text);
+  ASSERT_TRUE(c) << c.error().Text();
+  EXPECT_THAT(TextOf(*c, "zeros"), HasSubstr("series 2 ends under load"));
+  EXPECT_THAT(TextOf(*c, "zeros"), HasSubstr("nothing on"));
+}
+
 TEST_F(BadBench, ZeroesAreMissing) {
   std::string text = good_;
   for (std::size_t at = 0;

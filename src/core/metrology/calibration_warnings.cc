@@ -136,6 +136,25 @@ void WarnOfBehaviour(const Calibration& calibration, Warnings& out) {
            "there for half an hour"});
 }
 
+// Series whose last reading bears a load.
+void WarnOfZeros(const ReadingsTable& readings, Warnings& out) {
+  std::vector<std::string> open;
+  for (std::size_t i = 0; i < readings.rows.size(); ++i) {
+    const Reading& row = readings.rows[i];
+    const bool goes_on = std::any_of(
+        readings.rows.begin() + static_cast<std::ptrdiff_t>(i) + 1,
+        readings.rows.end(),
+        [&](const Reading& later) { return later.series == row.series; });
+    if (!goes_on && row.Load() > 0.0) open.push_back(row.series);
+  }
+  if (open.empty()) return;
+  out.push_back(
+      {"zeros", "series " + Joined(open) +
+                    (open.size() == 1 ? " ends" : " end") +
+                    " under load, so what the zero did meanwhile is not seen; "
+                    "end each with a reading of nothing on"});
+}
+
 // "line 5: reads like 40 kg": what the slip looks like.
 std::string SlipWords(const std::vector<BadRow>& rows) {
   std::vector<int> lines;
@@ -167,6 +186,7 @@ std::vector<CalibrationWarning> CalibrationWarnings(
   Warnings out;
   WarnOfPlan(rig, prepared, calibration, out);
   WarnOfBehaviour(calibration, out);
+  if (options.zero) WarnOfZeros(readings, out);
   if (!prepared.bad_rows.empty()) {
     out.push_back({"bad_rows", SlipWords(prepared.bad_rows)});
   }
