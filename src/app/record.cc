@@ -21,7 +21,7 @@
 namespace masseter {
 namespace {
 
-constexpr auto kTick = std::chrono::milliseconds(50);
+constexpr auto kTick = std::chrono::milliseconds(40);
 
 // What an operator's page asked for.
 struct Action {
