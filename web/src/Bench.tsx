@@ -41,7 +41,9 @@ export function bandText(bench: Bench): string {
   const last = bench.readings.find((r) => r.struck === null);
   switch (bench.state) {
     case "asking":
-      return last ? `Reading ${last.number} recorded. Next:` : "First:";
+      if (last) return `Reading ${last.number} recorded. Next:`;
+      return bench.asked?.load === 0 ? "To begin:"
+        : bench.load_unit === "kg" ? "Put on:" : "Bring it to:";
     case "settling":
       return `Hands off. Settling, ${bench.waited_s.toFixed(0)} s`;
     case "impatient":

@@ -97,10 +97,13 @@ after(async () => {
   rmSync(folder, { recursive: true, force: true });
 });
 
-/** Starts the desk; its page's address and its end. */
-function desk(more: string[], listen = "127.0.0.1:0") {
-  const child = spawn(program, ["readings", join(folder, "b.book"), "--from", source,
-    "--csv", join(folder, "r.csv"), "--window", "0.4", "--listen", listen, ...more],
+const desk = (more: string[], listen = "127.0.0.1:0") =>
+  start(["readings", "--csv", join(folder, "r.csv"), ...more], listen);
+
+/** Starts a desk; its page's address and its end. */
+function start([command, ...more]: string[], listen = "127.0.0.1:0") {
+  const child = spawn(program, [command!, join(folder, "b.book"), "--from", source,
+    "--window", "0.4", "--listen", listen, ...more],
   { stdio: ["ignore", "pipe", "inherit"] });
   running = child;
   const ended = new Promise<number | null>((done) => child.once("exit", done));
@@ -130,7 +133,7 @@ const shot = (page: Page, name: string) =>
 
 test("One person goes through a plan on the page", async () => {
   const { url, ended } = desk(["--masses", "5,10", "--places", "0,0", "--series", "1",
-    "--patience", "3"]);
+    "--patience", "2"]);
   const context = await browser.newContext({
     viewport: { width: 390, height: 844 }, deviceScaleFactor: 2,
   });
@@ -143,7 +146,7 @@ test("One person goes through a plan on the page", async () => {
   await page.goto(await url);
 
   // Zero first; the large button is as large as gloves want it.
-  await says(page, ".band", /First:/);
+  await says(page, ".band", /To begin:/);
   await says(page, ".asked .load", /Take all off/);
   for (const button of await page.locator(".keys > button").all()) {
     const box = await button.boundingBox();
@@ -226,4 +229,25 @@ test("The same command goes on, and an open page with it", async () => {
   await shot(page, "laptop-2-done");
   assert.equal(await again.ended, 0);
   await context.close();
+});
+
+test("A check load is taken on the same page", async () => {
+  execFileSync(program, ["calibrate", join(folder, "b.book"), join(folder, "r.csv"),
+    "--gravity", "9.81"]);
+  sleeve.level = 0;
+  const { url, ended } = start(["check", "--mass", "10"]);
+  const page = await browser.newPage();
+  await page.goto(await url);
+  await says(page, ".head h1", /^Check load$/);
+  await says(page, ".asked .load", /Take all off/);
+  await page.click(".keys .main");
+  await says(page, ".asked .load", /^10 kg$/);
+  sleeve.level = 8000;
+  await page.click(".keys .main");
+  await says(page, ".asked .load", /Take all off/);
+  sleeve.level = 0;
+  await page.click(".keys .main");
+  await says(page, ".band", /Within tolerance: the sleeve reads 98\.\d N/);
+  assert.equal(await ended, 0);
+  await page.close();
 });
