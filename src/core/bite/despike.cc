@@ -33,8 +33,8 @@ void Despiker::CleanSample(SampleWindow& window, std::size_t channel,
   if (off <= limit_[channel] || off <= kTimesNeighbours * apart) return;
   if ((v > a) != (v > b)) return;
   window.SetSignal(channel, row, 0.5 * (a + b));
-  spikes_.push_back(
-      {row, channel, window.Time(row), 0.5 * apart * gain_[channel]});
+  spikes_.push_back({row, channel, window.Time(row),
+                     0.5 * apart * gain_[channel], v - 0.5 * (a + b)});
 }
 
 // Whether any sample of the channel in rows [first, end) stands further than

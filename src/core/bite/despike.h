@@ -20,6 +20,7 @@ struct Spike {
   double t_s = 0.0;
   // How far the replacement may be off: half the neighbours' difference.
   double doubt_n = 0.0;
+  double off = 0.0;  // the word less its replacement, channel's own unit
 };
 
 // A sample is a spike when it stands off both neighbours to the same side by

@@ -144,6 +144,7 @@ std::optional<MeasuredBite> Measure(const Rig& rig, const ForceModel& model,
                                     EventContext context,
                                     const Mended* mended) {
   MeasuredBite out;
+  out.event = context.event;
   out.series = SeriesAround(model, window, context);
   if (!context.zeros.moved && ZeroMoved(model, window, context, out.series)) {
     context.zeros.moved = true;
@@ -163,6 +164,7 @@ std::optional<MeasuredBite> Measure(const Rig& rig, const ForceModel& model,
   out.span = RefineSpan(s, rough, level);
   const PeakEstimate peak =
       FindPeak(s, out.span.begin, out.span.end, context.sample_noise_n);
+  out.peak = peak;
   if (peak.force_n < kWeakestBiteInOn * context.limits.on_n) {
     return std::nullopt;
   }
@@ -184,6 +186,9 @@ std::optional<MeasuredBite> Measure(const Rig& rig, const ForceModel& model,
   bite.reasons =
       CollectEvidence(rig, model, window, context, out, peak, mended);
   Judge(context, bite);
+  if (context.steps) {
+    out.steps = StepsOf(rig, model, window, context, mended, out);
+  }
   if (!model.in_newtons) WithholdForces(bite);
   return out;
 }
@@ -195,6 +200,7 @@ std::optional<MeasuredBite> MeasureBite(const Rig& rig, const ForceModel& model,
                                         const EventContext& given) {
   EventContext context = given;
   context.period_s = PeriodOf(window, given);
+  context.raw = &window;
   const ChannelTraces traces = TraceChannels(model, window, context);
   const std::vector<ChannelFault> faults =
       FindChannelFaults(rig, model, context, traces);

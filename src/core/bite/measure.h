@@ -11,9 +11,11 @@
 #include "core/bite/event_tracker.h"
 #include "core/bite/force_model.h"
 #include "core/bite/force_series.h"
+#include "core/bite/peak.h"
 #include "core/bite/sample_window.h"
 #include "core/bite/shape.h"
 #include "core/rig/rig.h"
+#include "core/trust/figure_steps.h"
 
 namespace masseter {
 
@@ -25,6 +27,10 @@ struct MeasuredBite {
   Span span;  // of the bite within the series
   std::optional<double> squeeze_at_s;
   std::vector<double> regrips_s;
+  PeakEstimate peak;  // before the evidence
+  LoadEvent event;
+  // How a plain read-out's figure becomes this one; only when asked for.
+  std::optional<FigureSteps> steps;
 };
 
 // Everything known around one event.
@@ -37,6 +43,8 @@ struct EventContext {
   double period_s = 0.0;  // nominal; the event's own steps count if it has some
   // Single samples that were replaced; null for none. Not owned.
   const std::deque<Spike>* spikes = nullptr;
+  bool steps = false;                 // fill MeasuredBite::steps
+  const SampleWindow* raw = nullptr;  // before repair. Not owned
 };
 
 // Bites shorter or weaker than these are touches: no bite.

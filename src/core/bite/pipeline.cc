@@ -143,6 +143,7 @@ void Pipeline::Ended(const Frame* frame) {
   context.frame_noise_n = zero_.frame_noise_n();
   context.period_s = 1.0 / rig_.sample_rate_hz;
   context.spikes = &despiker_.spikes();
+  context.steps = keep_steps_;
   if (context.event.cut) {
     context.event.end_row = window_.end_row();
     context.event.end_s = timeline_.report().last_s;

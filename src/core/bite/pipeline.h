@@ -65,6 +65,8 @@ class Pipeline {
   // and in which nobody bites: the operator's own zero. Given as a time, so
   // that a replay does the same at the same sample.
   void SeekZeroAt(double t_s);
+  // From now on each bite carries its steps from a plain read-out.
+  void KeepSteps() { keep_steps_ = true; }
 
   const TimelineReport& timeline() const { return timeline_.report(); }
   const ForceModel& model() const { return model_; }
@@ -100,6 +102,7 @@ class Pipeline {
   std::optional<EventContext> pending_;  // ended, waits for its zero after
   int frames_below_ = 0;
   bool zero_moved_ = false;
+  bool keep_steps_ = false;
   std::deque<double> zero_asked_s_;
   FrameView view_;
   std::deque<double> last_forces_;

@@ -74,6 +74,21 @@ bool Lopsided(const std::vector<BudgetLine>& lines) {
   return shift > kShiftShown * Expanded(lines);
 }
 
+void SetPeakInterval(Bite& bite) {
+  bite.peak_u95_n.reset();
+  bite.peak_lo_n.reset();
+  bite.peak_hi_n.reset();
+  const std::vector<BudgetLine>& lines = bite.budget;
+  if (lines.empty() || !bite.peak_n) return;
+  bite.peak_u95_n = Expanded(lines);
+  if (!Lopsided(lines)) return;
+  const Propagation drawn = PropagateBudget(bite);
+  const double peak = *bite.peak_n;
+  bite.peak_lo_n = peak + std::min(drawn.low, -Expanded(WithoutLosses(lines)));
+  bite.peak_hi_n = peak + drawn.high;
+  bite.peak_u95_n = 0.5 * (*bite.peak_hi_n - *bite.peak_lo_n);
+}
+
 Propagation PropagateBudget(const Bite& bite) {
   PropagationOptions options;
   options.coverage = kCoverage;
@@ -131,13 +146,7 @@ void FillBudget(const Rig& rig, const ForceModel& model,
     lines.push_back(
         DynamicsLine(*calibration.ringing, context.period_s, peak, bite));
   }
-  bite.peak_u95_n = Expanded(lines);
-  if (Lopsided(lines)) {
-    const Propagation drawn = PropagateBudget(bite);
-    bite.peak_lo_n = f + std::min(drawn.low, -Expanded(WithoutLosses(lines)));
-    bite.peak_hi_n = f + drawn.high;
-    bite.peak_u95_n = 0.5 * (*bite.peak_hi_n - *bite.peak_lo_n);
-  }
+  SetPeakInterval(bite);
   if (bite.squeeze_n) {
     const double q = *bite.squeeze_n;
     const double relative = std::hypot(calibration.relative_standard_u,

@@ -45,6 +45,10 @@ void FillBudget(const Rig& rig, const ForceModel& model,
                 const EventContext& context, const PeakEstimate& peak,
                 const std::vector<double>& signals_at_peak, Bite& bite);
 
+// The interval of bite.budget about bite.peak_n, before any evidence; clears
+// it when there are no lines.
+void SetPeakInterval(Bite& bite);
+
 // True when one-sided lines shift the middle of the interval by more than 5 %
 // of its half-width, which is where two significant digits of it begin to
 // show the shift.

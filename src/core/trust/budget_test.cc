@@ -41,6 +41,7 @@ class BudgetOfOneCell : public ::testing::Test {
   }
   void Fill() {
     bite_ = Bite{};
+    bite_.peak_n = peak_.force_n;
     bite_.squeeze_n = 400.0;
     FillBudget(rig_, model_, context_, peak_, {1000.0}, bite_);
   }

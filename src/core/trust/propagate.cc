@@ -17,7 +17,7 @@ constexpr std::size_t kChunk = 1000;   // draws that stay in the cache
 std::vector<DrawnTerm> Gathered(std::span<const DrawnTerm> terms) {
   std::vector<DrawnTerm> out{{TermShape::kNormal, 0.0, 0.0}};
   for (const DrawnTerm& term : terms) {
-    if (!(term.u > 0.0)) continue;
+    if (term.u == 0.0 || std::isnan(term.u)) continue;
     if (term.shape == TermShape::kNormal) {
       out.front().u = std::hypot(out.front().u, term.u);
     } else {
@@ -36,7 +36,7 @@ void AddTerm(const DrawnTerm& term, RandomStream& random, std::span<double> y) {
   const double u = term.u;
   switch (term.shape) {
     case TermShape::kNormal:
-      if (u > 0.0) AddEach(y, [&] { return u * random.Normal(); });
+      if (u != 0.0) AddEach(y, [&] { return u * random.Normal(); });
       return;
     case TermShape::kStudentT:
       AddEach(y, [&] {

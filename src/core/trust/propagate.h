@@ -26,7 +26,7 @@ namespace masseter {
 //   kStudentT    scaled and shifted t (6.4.9) of scale u; dof > 0
 //   kOneSided    rectangular on [0, sqrt(3) u], u the root mean square about
 //                0: what a loss can only take off, so that the true value can
-//                only be higher
+//                only be higher; a negative u turns it downwards
 enum class TermShape : std::uint8_t {
   kNormal,
   kStudentT,

@@ -114,7 +114,10 @@ std::vector<Reason> StaleReasons(const Validity& validity, double at,
 }
 
 void ApplyStale(const Validity& validity, double bite_unix_s, Bite& bite) {
-  const auto reasons = StaleReasons(validity, bite_unix_s, bite);
+  HoldAgainst(StaleReasons(validity, bite_unix_s, bite), bite);
+}
+
+void HoldAgainst(const std::vector<Reason>& reasons, Bite& bite) {
   double effect = 0.0;
   for (const Reason& reason : reasons) {
     effect = std::max(effect, reason.effect_n.value_or(0.0));

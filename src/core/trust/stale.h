@@ -42,9 +42,10 @@ struct Validity {
 std::vector<Reason> StaleReasons(const Validity& validity, double bite_unix_s,
                                  const Bite& bite);
 
-// Adds them to a judged bite: a sound one becomes doubtful, its interval is
-// widened by the largest effect (root sum of squares, both ways), and one that
-// may be off by more than half its peak is void.
+// Adds such reasons to a judged bite: a sound one becomes doubtful, its
+// interval is widened by the largest effect (root sum of squares, both ways),
+// and one that may be off by more than half its peak is void.
+void HoldAgainst(const std::vector<Reason>& reasons, Bite& bite);
 void ApplyStale(const Validity& validity, double bite_unix_s, Bite& bite);
 
 // "12 days", "5 hours", "40 minutes", "7 seconds".
