@@ -47,7 +47,7 @@ Expected<Dating> DatingOf(const Book& book, std::int64_t capture) {
 
 Expected<TimelineReport> ReplayCapture(
     const Book& book, std::int64_t capture, const Calibration* calibration,
-    const std::function<void(MeasuredBite&&)>& on_bite) {
+    const std::function<void(MeasuredBite&&)>& on_bite, ReplaySteps steps) {
   const auto marks = book.logbook.Marks(capture);
   if (!marks) return tl::unexpected(marks.error());
   const auto dating = DatingOf(book, capture);
@@ -59,6 +59,7 @@ Expected<TimelineReport> ReplayCapture(
     on_bite(std::move(bite));
   };
   Pipeline pipeline(book.rig, calibration, events);
+  if (steps == ReplaySteps::kKeep) pipeline.KeepSteps();
   for (const Mark& mark : *marks) {
     if (mark.dog == kZeroMark) pipeline.SeekZeroAt(mark.t_s);
   }

@@ -15,12 +15,16 @@ namespace masseter {
 // Gives the bite its dog and the time from the "out" command to its end.
 void NameDog(const std::vector<Mark>& marks, Bite& bite);
 
+// Whether bites carry their steps from a plain read-out (figure_steps.h).
+enum class ReplaySteps { kLeave, kKeep };
+
 // Runs a capture's stored samples through the pipeline, the operator's own
 // zeros (marks "!zero") included. `on_bite` gets each bite with its samples,
 // named; the time axis's report comes back.
 Expected<TimelineReport> ReplayCapture(
     const Book& book, std::int64_t capture, const Calibration* calibration,
-    const std::function<void(MeasuredBite&&)>& on_bite);
+    const std::function<void(MeasuredBite&&)>& on_bite,
+    ReplaySteps steps = ReplaySteps::kLeave);
 
 // Measures a capture with the calibration valid at its time (validity.h) and
 // replaces its bites.

@@ -1,8 +1,10 @@
 #include "cli/command.h"
 
 #include <fmt/format.h>
+#include <sys/ioctl.h>
 #include <unistd.h>
 
+#include <algorithm>
 #include <cctype>
 #include <cstdio>
 #include <cstdlib>
@@ -37,6 +39,26 @@ bool TerminalIsUtf8() {
            lower.find("utf8") != std::string::npos;
   }
   return false;
+}
+
+std::size_t TerminalColumns() {
+  constexpr std::size_t kLeast = 60;
+  constexpr std::size_t kMost = 120;
+  const char* told = std::getenv("COLUMNS");
+  const long columns = told == nullptr ? 0 : std::strtol(told, nullptr, 10);
+  if (columns > 0) {
+    return std::clamp(static_cast<std::size_t>(columns), kLeast, kMost);
+  }
+  winsize size{};
+  if (::ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) == 0 && size.ws_col > 0) {
+    return std::clamp<std::size_t>(size.ws_col, kLeast, kMost);
+  }
+  return 80;
+}
+
+bool TerminalIsColoured() {
+  const char* no = std::getenv("NO_COLOR");
+  return ::isatty(STDOUT_FILENO) == 1 && (no == nullptr || *no == '\0');
 }
 
 bool ProgressIsSeen() { return ::isatty(STDERR_FILENO) == 1; }

@@ -40,6 +40,12 @@ Expected<void> PrintJson(const nlohmann::ordered_json& document);
 
 // True when standard output understands UTF-8 (by LC_ALL, LC_CTYPE, LANG).
 bool TerminalIsUtf8();
+// Columns of the terminal: COLUMNS, else what the terminal says, else 80; kept
+// within 60 and 120.
+std::size_t TerminalColumns();
+// True when standard output is a terminal that may be coloured: it is one, and
+// NO_COLOR is not set (no-color.org).
+bool TerminalIsColoured();
 // True when a progress line on standard error would be seen.
 bool ProgressIsSeen();
 
@@ -67,6 +73,7 @@ void AddImport(CLI::App& app, Call& call);
 void AddInspect(CLI::App& app, Call& call);
 void AddStatus(CLI::App& app, Call& call);
 void AddBites(CLI::App& app, Call& call);
+void AddExplain(CLI::App& app, Call& call);
 void AddLive(CLI::App& app, Call& call);
 void AddReport(CLI::App& app, Call& call);
 void AddClaim(CLI::App& app, Call& call);

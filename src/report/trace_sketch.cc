@@ -215,16 +215,21 @@ class Sketch {
 
   void PutGaps() {
     for (std::size_t c = 0; c < cells_.columns(); ++c) {
-      bool missing = true;
+      bool all = true;
+      bool any = false;
       for (std::size_t side = 0; side < wide_; ++side) {
         const auto [first, end] = Behind(wide_ * c + side);
+        bool missing = true;
         for (std::size_t k = first; k < end; ++k) {
           missing = missing && k < bite_.trace.low_n.size() &&
                     std::isnan(bite_.trace.low_n[k]);
         }
+        all = all && missing;
+        any = any || missing;
       }
-      if (!missing) continue;
       for (std::size_t r = 0; r < cells_.rows(); ++r) {
+        // Half a cell of samples stays to be seen.
+        if (!all && !(any && cells_.At(c, r) == U' ')) continue;
         cells_.At(c, r) = o_.utf8 ? U'╱' : U'/';
       }
     }
@@ -255,7 +260,7 @@ class Sketch {
       if (CellRow(n) == row) number = FixedText(n, tick_ < 1.0 ? 1 : 0);
     }
     const bool tick = !number.empty();
-    if (row == 0) number = tick ? number + " N" : "N";
+    if (row == 0) number += (tick && !o_.unit.empty() ? " " : "") + o_.unit;
     std::string out(kMargin - 1 - std::min(kMargin - 1, number.size() + 1),
                     ' ');
     out += number + " ";

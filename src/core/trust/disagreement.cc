@@ -20,6 +20,7 @@ struct Cause {
   std::vector<DrawnTerm> terms;  // of d_A - d_B
   bool lost_first = false;       // a force of unknown size is missing
   bool lost_second = false;
+  bool unsized = false;  // evidence without newtons
 };
 
 DrawnTerm Normal95(double half_width) {
@@ -101,7 +102,7 @@ class Splitter {
     for (Cause& c : causes_) {
       if (c.word == word && c.side == side) return c;
     }
-    causes_.push_back({word, side, 0.0, {}, false, false});
+    causes_.push_back({word, side, 0.0, {}, false, false, false});
     return causes_.back();
   }
 
@@ -166,6 +167,7 @@ class Splitter {
         break;
     }
     Cause& cause = Of(std::string(ReasonWord(r.code)), side);
+    cause.unsized = cause.unsized || !r.effect_n;
     if (LosesForce(r)) {
       (side == Side::kFirst ? cause.lost_first : cause.lost_second) = true;
     } else if (r.code == ReasonCode::kGap) {
@@ -177,10 +179,20 @@ class Splitter {
     }
   }
 
+  // The interval also holds that nothing was lost, as a bite's own does.
   static Propagation Draw(const std::vector<DrawnTerm>& terms) {
     PropagationOptions options;
     options.most_draws = 200000;
-    return Propagate(terms, options);
+    Propagation out = Propagate(terms, options);
+    std::vector<DrawnTerm> both_ways = terms;
+    std::erase_if(both_ways, [](const DrawnTerm& t) {
+      return t.shape == TermShape::kOneSided;
+    });
+    if (both_ways.size() == terms.size()) return out;
+    const Propagation nothing_lost = Propagate(both_ways, options);
+    out.low = std::min(out.low, nothing_lost.low);
+    out.high = std::max(out.high, nothing_lost.high);
+    return out;
   }
 
   static CauseShare ShareOf(const Cause& cause) {
@@ -220,6 +232,25 @@ class Splitter {
                                   : d.difference_n >= -leeway_;
   }
 
+  // Nothing stands out: evidence that nobody can put a size on, else what
+  // leaves most open.
+  void LeadAgreed(Disagreement& out) const {
+    double widest = -1.0;
+    for (const CauseShare& s : out.shares) {
+      if (!s.low_n || !s.high_n) continue;
+      double most = std::max(std::abs(*s.low_n), std::abs(*s.high_n));
+      for (const Cause& c : causes_) {
+        if (c.word == s.cause && c.side == s.side && c.unsized) {
+          most = std::numeric_limits<double>::infinity();
+        }
+      }
+      if (most <= widest) continue;
+      widest = most;
+      out.cause = s.cause;
+      out.side = s.side;
+    }
+  }
+
   void Lead(Disagreement& out) const {
     const double dog = std::abs(out.dog_n.value_or(out.difference_n));
     double most = dog;
@@ -231,6 +262,7 @@ class Splitter {
       out.side = s.side;
     }
     out.agree = most <= leeway_;
+    if (out.agree) LeadAgreed(out);
     for (const CauseShare& s : out.shares) {
       if (!LossLeads(s, out)) continue;
       out.cause = s.cause;

@@ -9,7 +9,8 @@
 // got on the way from R to F (figure_steps.h), and d_c what is left open of it:
 // the lines of the budget and the evidence, drawn by Monte Carlo
 // (propagate.h). One-sided evidence, a gap or a loss, has an expectation of its
-// own, so that a share is not 0 though nothing was corrected.
+// own, so that a share is not 0 though nothing was corrected; its interval
+// reaches to nothing lost.
 #ifndef MASSETER_CORE_TRUST_DISAGREEMENT_H_
 #define MASSETER_CORE_TRUST_DISAGREEMENT_H_
 
@@ -54,7 +55,9 @@ struct Disagreement {
   // that lost it reads no more than the other.
   std::string cause;
   Side side = Side::kBoth;
-  // The leading cause explains no more than the instrument leaves open.
+  // No share and no dog is larger than what the instrument leaves open; the
+  // leading cause is then evidence that nobody can put a size on, else the
+  // share that leaves most open.
   bool agree = false;
 };
 

@@ -88,9 +88,9 @@ TEST(Disagreement, AGapCanOnlyHaveHiddenForce) {
   const CauseShare* gap = Find(d, "gap");
   ASSERT_NE(gap, nullptr);
   EXPECT_EQ(gap->side, Side::kSecond);
-  // Half of what it could have hidden, 0 to 160 N.
+  // Half of what it could have hidden, 0 to 160 N, and nothing also.
   EXPECT_NEAR(*gap->share_n, 80.0, 1.0);
-  EXPECT_NEAR(*gap->low_n, 4.0, 1.0);
+  EXPECT_EQ(*gap->low_n, 0.0);
   EXPECT_NEAR(*gap->high_n, 156.0, 1.0);
   EXPECT_EQ(d.cause, "gap");
   EXPECT_NEAR(*d.dog_n, 0.0, 1.0);
@@ -116,7 +116,14 @@ TEST(Disagreement, ALostForceLeadsOnlyWhereItCanMakeUpTheDifference) {
 TEST(Disagreement, SaysWhenTheTwoAgree) {
   const Disagreement d = Split(Of(700.0, 698.0), Of(706.0, 705.0));
   EXPECT_TRUE(d.agree);
-  EXPECT_EQ(d.cause, "dog");
+  // 4 N of zero each are more open than 0.3 % of 700 N.
+  EXPECT_EQ(d.cause, "zero");
+  MeasuredBite sagged = Of(706.0, 705.0);
+  sagged.bite.reasons = {Lack(ReasonCode::kSag, std::nullopt)};
+  const Disagreement unsized = Split(Of(700.0, 698.0), sagged);
+  EXPECT_TRUE(unsized.agree);
+  EXPECT_EQ(unsized.cause, "sag");
+  EXPECT_EQ(unsized.side, Side::kSecond);
 }
 
 }  // namespace
