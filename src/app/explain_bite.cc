@@ -66,9 +66,9 @@ Expected<Recording> ReplayRecording(const Book& book, std::int64_t capture) {
   const auto replayed = ReplayCapture(
       book, capture, in_force->OrNull(),
       [&](MeasuredBite&& b) {
-        const double width = b.peak.width_s;
-        if (b.bite.verdict != Verdict::kVoid && width > 0.0) {
-          sharpest = sharpest > 0.0 ? std::min(sharpest, width) : width;
+        const auto width = SharpestCrest(b);
+        if (b.bite.verdict != Verdict::kVoid && width) {
+          sharpest = sharpest > 0.0 ? std::min(sharpest, *width) : *width;
         }
         out.bites.push_back(std::move(b));
       },

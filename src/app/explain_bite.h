@@ -28,8 +28,8 @@ struct ReplayedBite {
   std::string rig;
   int rig_revision = 1;
   std::string method;
-  // The sharpest crest among the capture's bites that are not void, seconds;
-  // 0 where none shows.
+  // The sharpest crest, of a peak or a strike, among the capture's bites that
+  // are not void, seconds; 0 where none shows.
   double sharpest_crest_s = 0.0;
 };
 

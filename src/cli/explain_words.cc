@@ -223,6 +223,11 @@ std::string Frequencies(const BiteExplanation& e, const Page& page) {
   return out;
 }
 
+std::string LossText(double loss) {
+  if (loss < 1e-4) return "0.01 %";
+  return PercentText(std::min(1.0, loss));
+}
+
 std::string Sampling(const BiteExplanation& e, const Page& page) {
   if (!e.sampling) return "";
   const SamplingNeed& s = *e.sampling;
@@ -230,8 +235,8 @@ std::string Sampling(const BiteExplanation& e, const Page& page) {
       "The crest is as sharp as a half-sine of {}: at {:.0f} samples a second "
       "at most {} of the peak falls between samples; 1 % needs {:.0f} a "
       "second",
-      SecondsText(s.crest_s), s.rate_hz,
-      PercentText(std::min(1.0, s.worst_loss)), std::ceil(s.needed_rate_hz));
+      SecondsText(s.crest_s), s.rate_hz, LossText(s.worst_loss),
+      std::ceil(s.needed_rate_hz));
   const double sharpest = e.bite.sharpest_crest_s;
   if (sharpest > 0.0 && sharpest < 0.98 * s.crest_s) {
     text += fmt::format(", and {:.0f} for the recording's sharpest crest ({})",

@@ -253,14 +253,20 @@ class Sketch {
     cells_.At(*column, row) = o_.utf8 ? U'●' : U'*';
   }
 
+  // Counts reach millions: the axis then stands in thousands.
+  double Thousand() const { return top_ >= 1e5 ? 1000.0 : 1.0; }
+
   // The tick of a row, or blanks.
   std::string AxisText(std::size_t row) const {
     std::string number;
     for (double n = 0.0; n <= top_; n += tick_) {
-      if (CellRow(n) == row) number = FixedText(n, tick_ < 1.0 ? 1 : 0);
+      if (CellRow(n) == row) {
+        number = FixedText(n / Thousand(), tick_ < 1.0 ? 1 : 0);
+      }
     }
     const bool tick = !number.empty();
-    if (row == 0) number += (tick && !o_.unit.empty() ? " " : "") + o_.unit;
+    const std::string unit = (Thousand() > 1.0 ? "k" : "") + o_.unit;
+    if (row == 0) number += (tick && !unit.empty() ? " " : "") + unit;
     std::string out(kMargin - 1 - std::min(kMargin - 1, number.size() + 1),
                     ' ');
     out += number + " ";

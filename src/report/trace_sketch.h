@@ -16,7 +16,9 @@ struct SketchOptions {
   std::size_t columns = 80;  // of the terminal, 40 at least
   std::size_t rows = 11;     // of the force, 4 at least
   bool utf8 = true;
-  std::string unit = "N";  // beside the force's axis; empty for counts
+  // Beside the force's axis; empty for counts. From 100 000 on the axis stands
+  // in thousands, "kN" or "k".
+  std::string unit = "N";
   // A level drawn as a dashed line where it lies within the picture, as the
   // largest calibrated force does, with its word where the trace leaves room.
   std::optional<double> level_n;

@@ -13,6 +13,7 @@ namespace {
 constexpr double kSegmentS = 1.1;  // the next lower power of two is taken
 constexpr std::size_t kLeast = 16;
 constexpr double kMost = 0.99;
+constexpr double kStrikeS = 0.20;
 
 Span LongestRun(const ForceSeries& s, Span span) {
   Span best{span.begin, span.begin};
@@ -23,6 +24,19 @@ Span LongestRun(const ForceSeries& s, Span span) {
     start = i;
   }
   return best;
+}
+
+// Standard deviation of the noise of a sample before the bite: half the mean
+// square of successive differences (von Neumann, 1941).
+double NoiseBefore(const MeasuredBite& bite) {
+  double squares = 0.0;
+  for (std::size_t i = 1; i < bite.span.begin; ++i) {
+    const double d = bite.series.raw_n[i] - bite.series.raw_n[i - 1];
+    squares += d * d;
+  }
+  const auto steps =
+      static_cast<double>(std::max<std::size_t>(bite.span.begin, 2) - 1);
+  return std::sqrt(0.5 * squares / steps);
 }
 
 double MostBelow(const Spectrum& s) {
@@ -61,6 +75,24 @@ std::optional<FrequencyContent> FrequencyContentOf(const MeasuredBite& bite) {
     if (2.0 * from <= out.spectrum.step_hz) continue;  // no line below it
     const double to = std::min(2.0 * from, 0.5 * out.rate_hz);
     out.bands.push_back({from, to, out.spectrum.RmsWithin(from, to)});
+  }
+  return out;
+}
+
+std::optional<double> SharpestCrest(const MeasuredBite& bite) {
+  const ForceSeries& s = bite.series;
+  std::optional<double> out;
+  if (bite.peak.width_s > 0.0) out = bite.peak.width_s;
+  std::size_t end = bite.span.begin;
+  while (end < bite.span.end && s.t_s[end] <= bite.bite.start_s + kStrikeS) {
+    ++end;
+  }
+  if (end < bite.span.begin + 3) return out;
+  const PeakEstimate strike =
+      FindPeak(s, bite.span.begin, end, NoiseBefore(bite));
+  const bool falls = strike.index + 2 < end;
+  if (falls && strike.width_s > 0.0) {
+    out = std::min(out.value_or(strike.width_s), strike.width_s);
   }
   return out;
 }

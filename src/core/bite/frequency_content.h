@@ -31,7 +31,7 @@ struct FrequencyContent {
 // fewer than 16 samples.
 std::optional<FrequencyContent> FrequencyContentOf(const MeasuredBite& bite);
 
-// A half-sine with the crest's curvature, and what sampling can take off it:
+// A half-sine with the peak's curvature, and what sampling can take off it:
 // 1 - cos(pi / (2 rate T)) at worst (core/signal/half_sine.h).
 struct SamplingNeed {
   double rate_hz = 0.0;
@@ -43,6 +43,11 @@ inline constexpr double kAllowedLoss = 0.01;
 
 // nullopt where the crest shows no curvature.
 std::optional<SamplingNeed> SamplingNeedOf(const MeasuredBite& bite);
+
+// T of the sharper of two crests, the peak's and the strike's (the highest
+// sample of the first 0.20 s, where the force falls again within them);
+// nullopt where none shows.
+std::optional<double> SharpestCrest(const MeasuredBite& bite);
 
 }  // namespace masseter
 

@@ -62,5 +62,22 @@ TEST(SamplingNeed, IsTheSampledHalfSines) {
   EXPECT_FALSE(SamplingNeedOf(b).has_value());
 }
 
+TEST(SharpestCrest, IsTheStrikesWhereTheSqueezeIsThePeak) {
+  MeasuredBite b;
+  testing_bite::BiteSpec spec;
+  spec.start_s = 0.5;
+  spec.strike_n = 400.0;
+  spec.strike_width_s = 0.08;
+  spec.squeeze_n = 300.0;
+  b.series = testing_bite::SeriesOf(spec, 2.2, 1000.0, 0.1);
+  b.span = {500, 2000};
+  b.bite.start_s = 0.5;
+  b.peak.width_s = 1.5;
+  const auto sharpest = SharpestCrest(b);
+  ASSERT_TRUE(sharpest.has_value());
+  // A half-sine of 80 ms on its own curvature; 5 % for the noise's part.
+  EXPECT_NEAR(*sharpest, 0.08, 0.004);
+}
+
 }  // namespace
 }  // namespace masseter
