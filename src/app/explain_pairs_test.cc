@@ -1,9 +1,9 @@
 // Pairs of bites made by the simulator, alike but for one known cause:
 // `explain A B` must name it (issue: nine of ten at least).
 #include <gtest/gtest.h>
-#include <stdlib.h>
 
 #include <cstdio>
+#include <cstdlib>
 #include <filesystem>
 #include <functional>
 
