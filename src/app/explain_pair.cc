@@ -45,8 +45,8 @@ std::string Range(std::optional<double> low, std::optional<double> high) {
     const double wide = 0.5 * (*high - *low);
     const int decimals =
         wide > 0.0 ? std::max(0, UncertaintyDecimals(wide)) : 0;
-    return FixedText(*low, decimals) + " to " + FixedText(*high, decimals) +
-           " N";
+    return Typographic(FixedText(*low, decimals) + " to " +
+                       FixedText(*high, decimals) + " N");
   }
   if (low) return FixedText(*low, 0) + " N or more";
   if (high) return FixedText(*high, 0) + " N or less";
@@ -83,12 +83,12 @@ std::string DogSentence(const PairExplanation& p) {
 
 std::string AgreeSentence(const PairExplanation& p) {
   const Disagreement& d = p.split;
-  return "The two agree: their figures lie " +
+  return "The two cannot be told apart: their figures lie " +
          Newtons(std::abs(d.difference_n)) +
-         " apart, and the instrument leaves " +
+         " apart, and the dog's part of that may be " +
          Range(d.dog_low_n, d.dog_high_n) +
-         " for the dog; what is open comes most from " +
-         CauseWords(d.cause, d.side, p) + ".";
+         "; most of what is open comes from " + CauseWords(d.cause, d.side, p) +
+         ".";
 }
 
 std::string SentenceOf(const PairExplanation& p) {

@@ -2,6 +2,7 @@
 // `explain A B` must name it (issue: nine of ten at least).
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cstdio>
 #include <cstdlib>
 #include <filesystem>
@@ -19,7 +20,7 @@
 namespace masseter {
 namespace {
 
-constexpr double kPauseS = 9.0;
+constexpr double kPauseS = 6.0;
 
 // A slow rise into a long squeeze: its peak lies in the middle.
 sim::BiteShape Calm(double squeeze_n) {
@@ -67,13 +68,13 @@ std::vector<Pair> Pairs() {
                  std::size_t k) { day.bites[k].shape.squeeze_n *= 1.3; }},
       {"place",
        [](sim::SimDay& day, std::size_t k) {
-         day.bites[k].shape.grip.x_mm = 48.0;
-         day.bites[k].shape.grip.y_mm = 14.0;
+         day.bites[k].shape.grip.x_mm = 50.0;
+         day.bites[k].shape.grip.y_mm = 15.0;
        }},
       {"place",
        [](sim::SimDay& day, std::size_t k) {
-         day.bites[k].shape.grip.x_mm = -46.0;
-         day.bites[k].shape.grip.y_mm = -13.0;
+         day.bites[k].shape.grip.x_mm = -50.0;
+         day.bites[k].shape.grip.y_mm = -15.0;
        }},
   };
 }
@@ -141,7 +142,9 @@ class ExplainPairs : public ::testing::Test {
 };
 
 TEST_F(ExplainPairs, NameTheCauseInNineOfTenAtLeast) {
-  const sim::Scenario scenario = sim::DemoScenario();
+  sim::Scenario scenario = sim::DemoScenario();
+  // A stiff shell, which takes a tenth of a load at its edge.
+  scenario.sleeve.shell.edge_share = 0.10;
   const std::vector<Pair> pairs = Pairs();
   ASSERT_EQ(pairs.size(), 10U);
   const sim::SimDay day = DayOf(pairs, scenario.day);
@@ -169,6 +172,39 @@ TEST_F(ExplainPairs, NameTheCauseInNineOfTenAtLeast) {
   EXPECT_EQ(json["cause"], "dog");
   EXPECT_EQ(json["consistency"][0]["kind"], "dog");
   EXPECT_EQ(json["consistency"][0]["instrument_explains_it"], false);
+}
+
+// Equal sharp strikes, sampled 80 times a second at other moments: the highest
+// samples differ by up to 1 - cos(pi / (2 x 80 x 0.06)) = 5 %.
+TEST_F(ExplainPairs, SamplingIsToldFromTheDog) {
+  sim::Scenario scenario = sim::DemoScenario();
+  scenario.sleeve.converter.sample_rate_hz = 80.0;
+  sim::SimDay day = DayOf({{"dog", [](sim::SimDay&, std::size_t) {}},
+                           {"dog", [](sim::SimDay&, std::size_t) {}},
+                           {"dog", [](sim::SimDay&, std::size_t) {}}},
+                          scenario.day);
+  for (std::size_t k = 0; k < day.bites.size(); ++k) {
+    sim::SimBite& bite = day.bites[k];
+    bite.shape = Calm(250.0);
+    bite.shape.strike_n = 800.0;
+    bite.shape.strike_s = 0.06;
+    bite.start_s += static_cast<double>(k) / 6.0 / 80.0;
+  }
+  ASSERT_NO_FATAL_FAILURE(Import(scenario.sleeve, day));
+  // The two that a plain read-out would tell farthest apart.
+  const auto bites = ReplayBites(book_, {1, 2, 3, 4, 5, 6});
+  ASSERT_TRUE(bites.has_value()) << bites.error().Text();
+  const auto [low, high] = std::minmax_element(
+      bites->begin(), bites->end(), [](const auto& a, const auto& b) {
+        return a.measured.steps->as_read_n < b.measured.steps->as_read_n;
+      });
+  const auto pair =
+      ExplainPair(book_, low->measured.bite.id, high->measured.bite.id);
+  ASSERT_TRUE(pair.has_value()) << pair.error().Text();
+  EXPECT_LT(pair->split.as_read_n, -20.0);
+  EXPECT_EQ(pair->split.cause, "sampling") << pair->sentence;
+  EXPECT_LE(*pair->split.dog_low_n, 0.0);
+  EXPECT_GE(*pair->split.dog_high_n, 0.0);
 }
 
 TEST_F(ExplainPairs, RefuseWhatIsNoPair) {

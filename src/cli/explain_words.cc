@@ -17,6 +17,7 @@ namespace masseter::cli {
 namespace {
 
 constexpr std::size_t kSketchRows = 12;
+constexpr std::size_t kWide = 106;  // room for the inputs in words
 
 const char* Shape(const Bite& b, bool utf8) {
   if (b.verdict == Verdict::kVoid) return utf8 ? "○" : "o";
@@ -125,7 +126,7 @@ std::string DofText(double dof, bool utf8) {
 // The names a budget's columns have in 80 columns are short; docs/explain.md
 // says them in full.
 std::string BudgetTable(const BiteExplanation& e, const Page& page) {
-  const bool wide = page.columns >= 100;
+  const bool wide = page.columns >= kWide;
   TextTable table;
   table.AddColumn("  input", Align::kLeft, wide ? 44 : 32);
   table.AddColumn("value", Align::kPoint);
@@ -189,7 +190,7 @@ std::string Budget(const BiteExplanation& e, const Page& page) {
             "draws, its lower end without credit for the loss"
           : "the interval is from the sum of the lines",
       "  ", page);
-  if (page.columns < 100) return out;
+  if (page.columns < kWide) return out;
   std::string steps;
   for (const PropagationStep& s : b.drawn.steps) {
     steps += (steps.empty() ? "" : ", ") +
@@ -296,7 +297,7 @@ std::string Heading(const std::string& text, const Page& page) {
 }
 
 std::string BiteHeadline(const Bite& b, const Page& page) {
-  const std::string kgf = PeakKgfText(b);
+  const std::string kgf = page.columns < 80 ? "" : PeakKgfText(b);
   std::string text =
       fmt::format("{} Bite {}, {}, {}: {}{}, ", Shape(b, page.utf8), b.id,
                   b.dog.empty() ? "(nobody)" : b.dog, ClockText(b.start_s),
