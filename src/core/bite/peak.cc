@@ -10,6 +10,9 @@
 namespace masseter {
 namespace {
 
+// Slower than that, a step is long enough for a kink to hide in it.
+constexpr double kKinkPeriodS = 0.004;
+
 struct Parabola {
   double top = 0.0;
   double at = 0.0;         // samples from the centre
@@ -77,6 +80,27 @@ int RoomAround(const ForceSeries& s, std::size_t index, std::size_t begin,
   return room;
 }
 
+// Parabola through three samples a step apart, at `x` steps from the middle.
+double Through(double before, double middle, double after, double x) {
+  return middle + 0.5 * (after - before) * x +
+         0.5 * (after - 2.0 * middle + before) * x * x;
+}
+
+// Where the parabolas that lead up to the crest and down from it would meet,
+// if it has a kink in the step that begins at sample `left`: a strike that
+// arrives and is gone turns sharply, and no curvature tells.
+double MeetingIn(const std::vector<double>& y, std::size_t left) {
+  constexpr int kParts = 16;
+  double top = 0.0;
+  for (int k = 0; k <= kParts; ++k) {
+    const double x = static_cast<double>(k) / kParts;
+    const double up = Through(y[left - 2], y[left - 1], y[left], 1.0 + x);
+    const double down = Through(y[left + 1], y[left + 2], y[left + 3], x - 2.0);
+    top = std::max(top, std::min(up, down));
+  }
+  return top;
+}
+
 double HalfSineWidth(double top, double curvature_per_s2) {
   return std::numbers::pi * std::sqrt(top / -curvature_per_s2);
 }
@@ -111,6 +135,7 @@ PeakEstimate FindPeak(const ForceSeries& series, std::size_t begin,
         fit->top * 0.9 < fit->top + fit->curvature * 0.5 * h * h;
     if (noise_explains && (still_a_crest || h == 1)) best = fit;
   }
+  double kink_top = 0.0;
   const auto shape =
       best ? best
            : FitParabola(series.filtered_n, out.index, std::min(room, 2));
@@ -122,12 +147,17 @@ PeakEstimate FindPeak(const ForceSeries& series, std::size_t begin,
     out.sampling_loss =
         out.width_s * rate >= 1.0 ? WorstSamplingLoss(out.width_s, rate) : 1.0;
   }
+  if (series.period_s >= kKinkPeriodS && room >= 3) {
+    kink_top = std::max(MeetingIn(series.raw_n, out.index - 1),
+                        MeetingIn(series.raw_n, out.index));
+  }
   if (best) {
     out.shape_u_n = std::abs(best->top - out.force_n) / std::sqrt(12.0);
     out.noise_u_n = sample_noise_n * best->top_gain;
     out.force_n = best->top;
     out.at_s += best->at * series.period_s;
   }
+  out.kink_n = std::max(kink_top - out.force_n, 0.0);
   return out;
 }
 

@@ -16,6 +16,9 @@ struct PeakEstimate {
   double shape_u_n = 0.0;      // what crest shape and filter leave open
   double width_s = 0.0;        // of the half-sine with this crest's curvature
   double sampling_loss = 0.0;  // worst relative loss of such a half-sine
+  // How much higher a kinked crest may stand between the samples, newtons;
+  // sampled faster than 250 times a second: 0.
+  double kink_n = 0.0;
 };
 
 // Highest filtered sample of [begin, end), refined by a parabola through the

@@ -53,6 +53,35 @@ TEST(Peak, OfAHalfSineWithoutNoise) {
   }
 }
 
+// Up in 80 ms, then at once down again: the corner lies between the samples.
+// What the parabola misses must lie within `kink_n`, wherever the samples fall;
+// 5 % of play, since the flanks are not parabolas either.
+TEST(Peak, AKinkBetweenSlowSamplesIsAllowedFor) {
+  double worst = 0.0;
+  for (int k = 0; k < 25; ++k) {
+    const double corner = 0.3 + k * 0.0005;
+    const ForceOfTime strike = [=](double t) {
+      const double up = std::clamp((t - corner) / 0.08 + 1.0, 0.0, 1.0);
+      const double rise = std::pow(std::sin(0.5 * kPi * up), 2.0);
+      return t < corner ? 1000.0 * rise
+                        : 600.0 + 400.0 * std::exp((corner - t) / 0.06);
+    };
+    const ForceSeries s = Filtered(strike, 0.8, 80.0, 0.0, 1);
+    const PeakEstimate peak = FindPeak(s, 0, s.size(), 0.01);
+    worst = std::max(worst, 1000.0 - peak.force_n);
+    EXPECT_LE(1000.0 - peak.force_n, 1.05 * peak.kink_n + 1.0) << k;
+    EXPECT_LT(peak.kink_n, 60.0) << k;
+  }
+  EXPECT_GT(worst, 8.0);  // else there was nothing to allow for
+  // A round crest asks for little more than the half-sine's own loss.
+  const ForceSeries round =
+      Filtered(HalfSine(1000.0, 0.2, 0.2), 0.8, 80.0, 0.0, 1);
+  EXPECT_LT(FindPeak(round, 0, round.size(), 0.01).kink_n, 10.0);
+  const ForceSeries fast =
+      Filtered(HalfSine(1000.0, 0.2, 0.2), 0.8, 1000.0, 0.0, 1);
+  EXPECT_EQ(FindPeak(fast, 0, fast.size(), 0.01).kink_n, 0.0);
+}
+
 TEST(Peak, TheFilterDoesNotMoveIt) {
   // An uneven crest, slow up and quick down, is the hardest for that.
   const ForceOfTime crest = [](double t) {

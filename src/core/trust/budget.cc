@@ -134,8 +134,9 @@ void FillBudget(const Rig& rig, const ForceModel& model,
   lines.push_back(zero);
   lines.push_back({"noise", peak.noise_u_n, kInfinity, "normal"});
   lines.push_back({"crest", peak.shape_u_n, kInfinity, "rectangular"});
-  lines.push_back(
-      {"sampling", f * peak.sampling_loss / 3.0, kInfinity, "one-sided", f});
+  const double sampling =
+      std::max(f * peak.sampling_loss / 3.0, peak.kink_n / std::sqrt(3.0));
+  lines.push_back({"sampling", sampling, kInfinity, "one-sided", f});
   if (rig.bandwidth_hz && peak.width_s > 0.0) {
     const double loss =
         OnePoleLoss(peak.width_s, TimeConstant(*rig.bandwidth_hz));

@@ -36,8 +36,9 @@ namespace masseter {
 //                bite (rectangular), and its own scatter
 //   noise        of the samples, as far as the crest averages it
 //   crest        filter against parabola
-//   sampling     a third of the worst loss of a half-sine of this curvature
-//                (one-sided)
+//   sampling     a third of the worst loss of a half-sine of this curvature, or
+//                what a kink between slow samples could hide, whichever is
+//                larger (one-sided)
 //   bandwidth    loss of a one-pole low-pass of the rig's stated bandwidth
 //                (one-sided)
 //   dynamics     how the sleeve rings, when a tap test tells (dynamics_line.h)
