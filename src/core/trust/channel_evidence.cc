@@ -25,6 +25,7 @@ struct Group {
   std::size_t samples = 0;
   bool whole = false;
   bool open = false;
+  bool at_end = false;
   double step_n = 0.0;
   double start_s = 0.0;
   double end_s = 0.0;
@@ -55,11 +56,13 @@ double EffectOn(const Mended& m, const ChannelFault& f, const MeasuredBite& b,
 
 Group& GroupOf(std::vector<Group>& groups, const ChannelFault& f) {
   for (Group& g : groups) {
-    if (g.kind == f.kind && g.channel == f.channel) return g;
+    const bool same = g.kind == f.kind && g.at_end == f.at_end;
+    if (same && g.channel == f.channel) return g;
   }
   groups.emplace_back();
   groups.back().kind = f.kind;
   groups.back().channel = f.channel;
+  groups.back().at_end = f.at_end;
   return groups.back();
 }
 
@@ -119,6 +122,10 @@ std::string TextOf(const Group& g, const std::string& name, double period_s) {
       return name + " stood flat at its highest value for " + time +
              ", as an amplifier at its end does; the true force is higher";
     case Kind::kLoose:
+      if (g.at_end) {
+        return name + " jumped to the end of its converter's scale, " + time +
+               " in all" + Told(g);
+      }
       if (g.open) return name + " dropped out and did not come back" + Told(g);
       return name + " jumped away and back " + Times(g.count) + ", " + time +
              " in all" + Told(g);
@@ -154,9 +161,10 @@ ReasonCode CodeOf(Kind kind) {
 Reason ReasonFrom(const Group& g, const Rig& rig, double period_s) {
   const std::string& name = rig.channels[g.channel].name;
   Reason out;
-  out.code = CodeOf(g.kind);
+  out.code = g.at_end ? ReasonCode::kRail : CodeOf(g.kind);
   out.text = TextOf(g, name, period_s);
-  out.advice = AdviceFor(out.code, name);
+  // A jump there is an open input rather than too much gain.
+  out.advice = AdviceFor(CodeOf(g.kind), name);
   out.start_s = g.start_s;
   out.end_s = g.end_s;
   out.lower_bound = g.bound || g.kind == Kind::kFlatTop;

@@ -307,6 +307,22 @@ class JumpFinder {
   std::vector<ChannelFault> faults_;
 };
 
+constexpr double kAtEndShare = 0.8;  // the way there and back may show
+
+bool StoodAtEnd(const Rig& rig, const ChannelTraces& t,
+                const ChannelFault& fault) {
+  const Channel& channel = rig.channels[fault.channel];
+  if (fault.kind != Kind::kLoose || !channel.adc_min || !channel.adc_max) {
+    return false;
+  }
+  double at_end = 0.0;
+  for (std::size_t i = fault.begin; i < fault.end; ++i) {
+    const double word = t.raw[fault.channel][i];
+    if (word >= *channel.adc_max || word <= *channel.adc_min) at_end += 1.0;
+  }
+  return at_end >= kAtEndShare * static_cast<double>(fault.end - fault.begin);
+}
+
 // A run of equal words that was jumped into belongs to the jump.
 bool WasJumpedInto(const std::vector<ChannelFault>& jumps,
                    const ChannelFault& stuck) {
@@ -346,6 +362,7 @@ std::vector<ChannelFault> FindChannelFaults(const Rig& rig,
     for (const ChannelFault& fault :
          JumpFinder(model, context, traces, c, stuck).Find()) {
       out.push_back(fault);
+      out.back().at_end = StoodAtEnd(rig, traces, fault);
     }
     out.insert(out.end(), stuck.begin(), stuck.end());
   }

@@ -26,6 +26,8 @@ struct ChannelFault {
   double step_n = 0.0;  // kStep: how far
   bool whole = false;   // kStuck: no other value in all that was looked at
   bool open = false;    // kLoose: had not come back when the traces ended
+  // kLoose: its words stood at the end of the converter's scale meanwhile.
+  bool at_end = false;
 };
 
 // In order of channels, then of time.

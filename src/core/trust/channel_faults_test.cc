@@ -153,7 +153,7 @@ TEST_F(ChannelFaults, AChannelThatMakesAndBreaksIsLoose) {
   }
 }
 
-TEST_F(ChannelFaults, AnOpenInputAtTheEndOfItsScaleIsLooseNotARail) {
+TEST_F(ChannelFaults, AJumpToTheEndOfTheScaleIsARailToldFromTheOthers) {
   Rows rows = PlainBite();
   for (const double at : {2.05, 2.7}) {
     for (std::size_t i = rows.RowAt(at); i < rows.RowAt(at + 0.02); ++i) {
@@ -161,8 +161,13 @@ TEST_F(ChannelFaults, AnOpenInputAtTheEndOfItsScaleIsLooseNotARail) {
     }
   }
   const Bite b = Only(rows);
-  EXPECT_NE(ReasonOf(b, ReasonCode::kLoose), nullptr);
-  EXPECT_EQ(ReasonOf(b, ReasonCode::kRail), nullptr);
+  const Reason* rail = ReasonOf(b, ReasonCode::kRail);
+  ASSERT_NE(rail, nullptr);
+  EXPECT_TRUE(rail->effect_n.has_value());
+  EXPECT_THAT(rail->text, HasSubstr("end of its converter's scale"));
+  EXPECT_THAT(rail->advice, HasSubstr("plug"));
+  EXPECT_EQ(ReasonOf(b, ReasonCode::kLoose), nullptr);
+  EXPECT_EQ(b.verdict, Verdict::kDoubtful);
   EXPECT_FALSE(b.at_least);
   ExpectHolds(b);
 }

@@ -11,8 +11,9 @@ namespace {
 
 bool TookTheForceAway(const Reason& reason) {
   return reason.lower_bound || reason.code == ReasonCode::kRestart ||
-         reason.code == ReasonCode::kRail ||
-         (reason.code == ReasonCode::kGap && !reason.effect_n) ||
+         ((reason.code == ReasonCode::kRail ||
+           reason.code == ReasonCode::kGap) &&
+          !reason.effect_n) ||
          reason.code == ReasonCode::kUncalibrated;
 }
 

@@ -34,8 +34,8 @@ DrawnTerm Upwards(double most, double sign) {
 
 bool LosesForce(const Reason& r) {
   return r.lower_bound || r.code == ReasonCode::kRestart ||
-         r.code == ReasonCode::kRail ||
-         (r.code == ReasonCode::kGap && !r.effect_n);
+         ((r.code == ReasonCode::kRail || r.code == ReasonCode::kGap) &&
+          !r.effect_n);
 }
 
 std::string LineCause(const std::string& term) {
@@ -172,7 +172,8 @@ class Splitter {
       (side == Side::kFirst ? cause.lost_first : cause.lost_second) = true;
     } else if (r.code == ReasonCode::kGap) {
       cause.terms.push_back(Upwards(effect, sign));
-    } else if (r.code == ReasonCode::kStuck || r.code == ReasonCode::kLoose) {
+    } else if (r.code == ReasonCode::kStuck || r.code == ReasonCode::kLoose ||
+               r.code == ReasonCode::kRail) {
       cause.terms.push_back(Normal95(std::max(effect, kLeastFault * peak)));
     } else {
       cause.terms.push_back(Normal95(effect));

@@ -99,7 +99,7 @@ std::optional<ReasonCode> WorstOf(const Mended& mended, std::size_t channel) {
     const std::size_t length = m.fault.end - m.fault.begin;
     if (m.fault.channel != channel || length < longest) continue;
     longest = length;
-    out = CodeOf(m.fault.kind);
+    out = m.fault.at_end ? ReasonCode::kRail : CodeOf(m.fault.kind);
   }
   return out;
 }

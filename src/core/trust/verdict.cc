@@ -35,8 +35,14 @@ class Judgement {
         }
         return;
       case ReasonCode::kRestart:
-      case ReasonCode::kRail:
         LowerBound();
+        return;
+      case ReasonCode::kRail:
+        if (!reason.effect_n) {
+          LowerBound();
+        } else {
+          ChannelFailed(effect);  // told from the others
+        }
         return;
       case ReasonCode::kUncalibrated:
         // A force unit without calibration still gives a figure to look at.
@@ -47,11 +53,7 @@ class Judgement {
         return;
       case ReasonCode::kStuck:
       case ReasonCode::kLoose:
-        // A channel that failed within the bite is not trusted elsewhere in it
-        // to better than a per cent.
-        doubtful_ = true;
-        both_ += std::max(effect, kToldOnly * peak_);
-        if (effect > kLowerBoundShare * peak_) void_ = true;
+        ChannelFailed(effect);
         return;
       case ReasonCode::kZero:
         Doubt(effect);
@@ -90,6 +92,13 @@ class Judgement {
   }
 
  private:
+  // A channel that failed within the bite is not trusted elsewhere in it to
+  // better than a per cent.
+  void ChannelFailed(double effect) {
+    doubtful_ = true;
+    both_ += std::max(effect, kToldOnly * peak_);
+    if (effect > kLowerBoundShare * peak_) void_ = true;
+  }
   void LowerBound() {
     at_least_ = true;
     doubtful_ = true;

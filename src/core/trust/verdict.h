@@ -12,8 +12,9 @@ namespace masseter {
 //
 //  * evidence whose effect stays below half the interval's half-width and
 //    below 1 % of the peak is told but does not count;
-//  * a channel that was stuck or loose within the bite makes it `doubtful`, and
-//    widens the interval by 1 % of the peak at least;
+//  * a channel that was stuck, loose or alone at the end of its scale within
+//    the bite makes it `doubtful`, and widens the interval by 1 % of the peak
+//    at least;
 //  * anything more makes the bite `doubtful`; an effect larger than half the
 //    peak that gives no lower bound makes it `void`, and so do counts that
 //    are not newtons;
