@@ -1,12 +1,18 @@
-// Arbitrary bytes through the frame reader and every decoder. What must hold:
-// what was read as a frame, written again, gives the same bytes; nothing is
-// read beyond a frame's end.
+// Arbitrary bytes through the frame reader, every decoder and the recorder's
+// intake. What must hold: what was read as a frame, written again, gives the
+// same bytes; nothing is read beyond a frame's end; the intake gives the same
+// rows however the bytes are cut, and every answer of its own is a whole frame.
+#include <algorithm>
 #include <cstddef>
 #include <cstdint>
 #include <cstdlib>
 #include <cstring>
+#include <span>
+#include <string>
+#include <string_view>
 #include <vector>
 
+#include "device/device_intake.h"
 #include "wire/cbor.h"
 #include "wire/cobs.h"
 #include "wire/frame.h"
@@ -76,6 +82,83 @@ void Check(const Bytes& frame) {
   CheckMessage(frame);
 }
 
+masseter::Rig FourCells() {
+  masseter::Rig rig;
+  rig.sample_rate_hz = 1000;
+  for (const char* name : {"c1", "c2", "c3", "c4"}) {
+    rig.channels.emplace_back().name = name;
+    rig.text.columns.push_back(masseter::RoleOfName(rig, name).value());
+  }
+  return rig;
+}
+
+// Pieces of the input as frames whose check sums are right: a byte of length,
+// then the frame.
+std::string AsFrames(const std::uint8_t* data, std::size_t size) {
+  std::string stream;
+  while (size > 1) {
+    const std::size_t n = std::min<std::size_t>(data[0], size - 1);
+    Bytes raw(data + 1, data + 1 + n);
+    raw.resize(n + WIRE_CRC_BYTES);
+    Bytes out(WIRE_ROOM(n + WIRE_CRC_BYTES));
+    out.resize(wire_close(raw.data(), n, out.data()));
+    stream.append(out.begin(), out.end());
+    data += 1 + n;
+    size -= 1 + n;
+  }
+  return stream;
+}
+
+struct Taken {
+  std::vector<masseter::RawBlock> blocks;
+  std::string error;
+  std::uint64_t rows = 0;
+};
+
+Taken TakeIn(std::string_view stream, std::size_t piece, bool answer) {
+  Taken taken;
+  masseter::DeviceIntake intake(
+      FourCells(), 5,
+      [&](const masseter::RawBlock& b) -> masseter::Expected<void> {
+        Require(b.rows > 0 && b.rows <= 5);
+        for (const auto& column : b.columns) {
+          Require(masseter::RawColumnSize(column) == b.rows);
+        }
+        taken.blocks.push_back(b);
+        return {};
+      });
+  if (answer) {
+    intake.SetReply([](std::span<const std::uint8_t> bytes) {
+      std::uint8_t buffer[256];
+      wire_reader reader{buffer, sizeof buffer, 0, false, nullptr, 0};
+      int frames = 0;
+      for (const std::uint8_t byte : bytes) {
+        frames += wire_take(&reader, byte) == WIRE_FRAME;
+      }
+      Require(frames == 1);
+    });
+  }
+  masseter::Expected<void> done;
+  double now_s = 0.0;
+  while (!stream.empty() && done) {
+    done = intake.Push(stream.substr(0, piece));
+    stream.remove_prefix(std::min(piece, stream.size()));
+    if (answer && done) done = intake.Tick(now_s += 0.2);
+  }
+  if (done) done = intake.Finish();
+  if (!done) taken.error = done.error().Text();
+  taken.rows = intake.report().rows;
+  return taken;
+}
+
+void CheckIntake(std::string_view stream) {
+  const Taken whole = TakeIn(stream, stream.size() + 1, false);
+  const Taken bytewise = TakeIn(stream, 1, false);
+  Require(whole.blocks == bytewise.blocks && whole.error == bytewise.error);
+  Require(whole.rows == bytewise.rows);
+  TakeIn(stream, 7, true);
+}
+
 }  // namespace
 
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data,
@@ -89,6 +172,10 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data,
   }
   // The check sum keeps most inputs out: the decoders get them bare, too.
   if (size > 0 && size <= WIRE_MOST_BYTES) Check(Bytes(data, data + size));
+  if (size < 4096) {
+    CheckIntake(AsFrames(data, size));
+    CheckIntake({reinterpret_cast<const char*>(data), size});
+  }
   Bytes coded(WIRE_COBS_ROOM(size));
   coded.resize(wire_cobs_encode(data, size, coded.data()));
   for (const std::uint8_t byte : coded) Require(byte != 0);

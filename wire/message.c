@@ -30,6 +30,7 @@ static size_t count_fields(const struct wire_message* m) {
   n += m->brownouts != 0;
   n += m->supply_mv != 0;
   n += m->overruns != 0;
+  n += m->next_seq != 0;
   return n;
 }
 
@@ -58,6 +59,7 @@ size_t wire_put_message(uint8_t* raw, size_t room,
   put_number(&w, WIRE_KEY_BROWNOUTS, m->brownouts);
   put_number(&w, WIRE_KEY_SUPPLY_MV, m->supply_mv);
   put_number(&w, WIRE_KEY_OVERRUNS, m->overruns);
+  put_number(&w, WIRE_KEY_NEXT_SEQ, m->next_seq);
   return w.full ? 0 : w.used;
 }
 
@@ -121,6 +123,8 @@ static bool read_value(struct wire_cbor_reader* r, uint64_t key,
       return read_number(r, &m->supply_mv);
     case WIRE_KEY_OVERRUNS:
       return read_number(r, &m->overruns);
+    case WIRE_KEY_NEXT_SEQ:
+      return read_number(r, &m->next_seq);
     default:
       return wire_cbor_skip(r);
   }

@@ -35,7 +35,8 @@ enum wire_key {
   WIRE_KEY_RING = 6,      /* samples the ring holds */
   WIRE_KEY_BROWNOUTS = 7, /* starts after the supply broke down, ever */
   WIRE_KEY_SUPPLY_MV = 8, /* the battery under load */
-  WIRE_KEY_OVERRUNS = 9   /* samples the ring lost unsent since boot */
+  WIRE_KEY_OVERRUNS = 9,  /* samples the ring lost unsent since boot */
+  WIRE_KEY_NEXT_SEQ = 10  /* all samples before this one have been sent once */
 };
 
 /* A string inside the frame or of the caller's; not zero-terminated. */
@@ -58,6 +59,7 @@ struct wire_message {
   uint32_t brownouts;
   uint32_t supply_mv;
   uint32_t overruns;
+  uint32_t next_seq;
 };
 
 /* Builds the whole frame before its check sum in `raw`; returns its size, 0

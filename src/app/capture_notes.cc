@@ -52,6 +52,11 @@ std::string NotesDocument(const CaptureNotes& notes) {
   for (const BrokenLine& b : notes.broken) {
     j["broken"].push_back({{"line", b.line}, {"why", b.why}});
   }
+  if (notes.clocks) {
+    j["clocks"] = {{"start_unix_s", notes.clocks->HostAt(0.0)},
+                   {"drift_ppm", notes.clocks->drift_ppm},
+                   {"spread_s", notes.clocks->spread_s}};
+  }
   return j.dump(-1, ' ', false, nlohmann::json::error_handler_t::replace);
 }
 
@@ -67,6 +72,12 @@ CaptureNotes ParseNotes(const std::string& text) {
     for (const auto& b : j.at("broken")) {
       out.broken.push_back(
           {b.at("line").get<std::uint64_t>(), b.at("why").get<std::string>()});
+    }
+    if (j.contains("clocks")) {
+      const auto& clocks = j.at("clocks");
+      out.clocks = JoinedClocks{clocks.at("start_unix_s").get<double>(), 0.0,
+                                clocks.at("drift_ppm").get<double>(),
+                                clocks.at("spread_s").get<double>()};
     }
   } catch (const nlohmann::json::exception&) {
     return {};

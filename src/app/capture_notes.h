@@ -4,9 +4,11 @@
 #define MASSETER_APP_CAPTURE_NOTES_H_
 
 #include <cstdint>
+#include <optional>
 #include <string>
 #include <vector>
 
+#include "core/signal/clock_join.h"
 #include "core/signal/timeline.h"
 #include "device/text_intake.h"
 
@@ -19,6 +21,9 @@ struct CaptureNotes {
   std::uint64_t late = 0;  // rows that came late or twice
   std::vector<std::string> warnings;
   std::vector<BrokenLine> broken;  // the first of them
+  // Capture time against the host's clock, of a live capture of 10 s or more;
+  // joins the captures of several sleeves.
+  std::optional<JoinedClocks> clocks;
 };
 
 // Joins what intake and timeline saw into notes; adds the warnings that they

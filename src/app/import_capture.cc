@@ -11,6 +11,7 @@
 #include "app/pipeline_worker.h"
 #include "app/validity.h"
 #include "core/bite/pipeline.h"
+#include "device/device_intake.h"
 
 namespace masseter {
 namespace {
@@ -71,7 +72,7 @@ class Importer {
     };
     Pipeline pipeline(book_.rig, book_.CalibrationOrNull(), events);
     PipelineWorker worker(pipeline);
-    TextIntake intake(book_.rig, kBlockRows, [&](const RawBlock& block) {
+    DeviceIntake intake(book_.rig, kBlockRows, [&](const RawBlock& block) {
       worker.Push(block);
       return book_.logbook.Append(answer_.capture, block);
     });

@@ -6,7 +6,7 @@
 
 #include "app/book.h"
 #include "app/file_io.h"
-#include "device/text_intake.h"
+#include "device/device_intake.h"
 
 namespace masseter {
 namespace {
@@ -34,11 +34,11 @@ Expected<CaptureHealth> InspectStored(const Book& book, std::int64_t id) {
 
 Expected<CaptureHealth> InspectFile(const Book& book, const std::string& path) {
   HealthMeter meter(book.rig, book.CalibrationOrNull());
-  TextIntake intake(book.rig, kBlockRows,
-                    [&](const RawBlock& block) -> Expected<void> {
-                      meter.Push(block);
-                      return {};
-                    });
+  DeviceIntake intake(book.rig, kBlockRows,
+                      [&](const RawBlock& block) -> Expected<void> {
+                        meter.Push(block);
+                        return {};
+                      });
   auto read = ReadPieces(
       path, [&](std::span<const char> piece) { return intake.Push(piece); },
       {});

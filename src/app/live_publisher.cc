@@ -153,7 +153,7 @@ std::string LivePublisher::NowJson(double silence_s) const {
                                   ? ordered_json(u95(*f.squeeze_so_far_n))
                                   : ordered_json(nullptr)}};
   }
-  const bool stale = silence_s > kLateS * 2.0;
+  const bool stale = lost_ || silence_s > kLateS * 2.0;
   const char* state = stale                        ? "stale"
                       : f.zero == ZeroState::kWait ? "wait"
                       : f.active                   ? "bite"
@@ -174,9 +174,9 @@ std::string LivePublisher::NowJson(double silence_s) const {
                {"up", up_},
                {"bites_up", count == bites_of_.end() ? 0 : count->second},
                {"lights",
-                {{"link", silence_s > kLostS   ? "lost"
-                          : silence_s > kLateS ? "late"
-                                               : "ok"},
+                {{"link", lost_ || silence_s > kLostS ? "lost"
+                          : silence_s > kLateS        ? "late"
+                                                      : "ok"},
                  {"supply", supply},
                  {"zero", zero}}},
                {"bite", bite}});

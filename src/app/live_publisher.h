@@ -23,6 +23,8 @@ class LivePublisher {
   // State of the recording, set by the recorder before a Publish.
   void SetRoster(std::vector<RosterEntry> roster);
   void SetUp(std::string dog);
+  // The source was lost and is looked for.
+  void SetLost(bool lost) { lost_ = lost; }
   void SetModelNoise(double sample_noise_n) { noise_n_ = sample_noise_n; }
 
   void TakeFrame(const FrameView& frame);
@@ -54,6 +56,7 @@ class LivePublisher {
   std::vector<RosterEntry> roster_;
   std::string up_;
   double noise_n_ = 0.0;
+  bool lost_ = false;
   std::optional<FrameView> frame_;
   std::deque<Column> columns_;
   std::size_t unsent_ = 0;  // columns at the end that are new or changed

@@ -7,6 +7,7 @@
 #include <boost/asio/post.hpp>
 #include <boost/asio/steady_timer.hpp>
 #include <chrono>
+#include <limits>
 #include <nlohmann/json.hpp>
 
 #include "app/bite_json.h"
@@ -16,12 +17,16 @@
 #include "app/live_publisher.h"
 #include "app/record.h"
 #include "app/recording.h"
+#include "device/lasting_source.h"
 #include "device/source.h"
 
 namespace masseter {
 namespace {
 
 constexpr auto kTick = std::chrono::milliseconds(40);
+constexpr double kClosedS = 5.0;
+constexpr double kUnpluggedS = 20.0;
+constexpr double kMuteS = 5.0;
 
 // What an operator's page asked for.
 struct Action {
@@ -50,6 +55,8 @@ Expected<Action> ParseAction(const std::string& json) {
 }
 
 class Session {
+  using Clock = std::chrono::steady_clock;
+
  public:
   Session(Book& book, const RecordRequest& request, LiveHub& hub)
       : book_(book), request_(request), hub_(hub), timer_(io_) {}
@@ -76,8 +83,10 @@ class Session {
  private:
   struct Live {
     SourceName name;
-    std::unique_ptr<Source> source;
+    std::unique_ptr<LastingSource> source;
     std::unique_ptr<Recording> recording;
+    Clock::time_point last_bytes = Clock::now();
+    std::optional<Error> loss;  // while it is looked for
   };
 
   Expected<void> Prepare() {
@@ -100,9 +109,13 @@ class Session {
       live->recording = std::make_unique<Recording>(
           book_, live->name.text, first ? publisher_.get() : nullptr,
           request_.on_bite);
-      auto opened = OpenSource(io_, live->name);
+      auto opened = LastingSource::Open(io_, live->name);
       if (!opened) return tl::unexpected(opened.error());
       live->source = std::move(*opened);
+      live->recording->SetReply(
+          [source = live->source.get()](std::span<const std::uint8_t> bytes) {
+            source->Send(bytes);
+          });
       first = false;
     }
     if (request_.on_ready) request_.on_ready();
@@ -123,22 +136,53 @@ class Session {
   }
 
   void Start(Live& live) {
-    SourceEvents events;
-    events.on_up = [this, &live](const std::string& text) {
+    LastingEvents events;
+    events.on_up = [this, &live](const std::string& text, bool again) {
+      live.last_bytes = Clock::now();
+      if (again) return Found(live, text);
       Check(Begin(live));
       Say("Recording: " + text);
     };
     events.on_bytes = [this, &live](std::span<const char> bytes, double host) {
-      last_bytes_ = std::chrono::steady_clock::now();
+      live.last_bytes = Clock::now();
       Check(live.recording->Take(bytes, host));
     };
+    events.on_lost = [this, &live](const Error& error) { Lost(live, error); };
     events.on_end = [this, &live](std::optional<Error> error) {
       Ended(live, std::move(error));
+    };
+    events.patience = [this, &live](const Error& error) {
+      return Patience(live, error);
     };
     live.source->Start(std::move(events));
   }
 
+  double Patience(const Live& live, const Error& error) const {
+    if (request_.reconnect_s) return *request_.reconnect_s;
+    // A sleeve that speaks frames says when it goes for good.
+    const bool says_goodbye = live.recording->frames();
+    const bool gone = says_goodbye ? live.recording->sleeve().left
+                                   : error.what == kDeviceClosed;
+    if (gone) return kClosedS;
+    return live.name.kind == SourceName::Kind::kSerial && !says_goodbye
+               ? kUnpluggedS
+               : std::numeric_limits<double>::infinity();
+  }
+
+  void Lost(Live& live, const Error& error) {
+    live.loss = error;
+    Tell("warn", "Lost: " + error.Text() + "; looking for it");
+  }
+
+  void Found(Live& live, const std::string& text) {
+    live.loss.reset();
+    const bool anywhere = live.name.kind == SourceName::Kind::kSerial;
+    Check(live.recording->LinkUp(anywhere));
+    Tell("info", "Recording again: " + text);
+  }
+
   void Ended(Live& live, std::optional<Error> error) {
+    live.loss = error;
     // A file's last line is whole; a broken connection may have torn it.
     Check(live.recording->End(!error.has_value()));
     StopWhenAllEnded();
@@ -166,6 +210,7 @@ class Session {
     for (auto& live : sources_) {
       live->source->Stop();
       if (live->recording->ended()) continue;
+      if (live->loss && !answer_.lost) answer_.lost = live->loss;
       const auto ended = live->recording->End(false);
       if (!ended && !failure_) failure_ = ended.error();
     }
@@ -178,17 +223,34 @@ class Session {
       StopAll();
       return;
     }
-    for (auto& live : sources_) Check(live->recording->Tick());
+    const std::chrono::duration<double> now = Clock::now().time_since_epoch();
+    for (auto& live : sources_) {
+      RenewIfMute(*live);
+      Check(live->recording->Tick(now.count()));
+    }
     if (done_) return;
     publisher_->SetModelNoise(sources_.front()->recording->sample_noise_n());
     MindTheMarks();
-    const std::chrono::duration<double> silence =
-        std::chrono::steady_clock::now() - last_bytes_;
-    publisher_->Publish(silence.count());
+    const Live& shown = *sources_.front();
+    publisher_->SetLost(shown.loss.has_value());
+    publisher_->Publish(Silence(shown));
     timer_.expires_after(kTick);
     timer_.async_wait([this](const boost::system::error_code& error) {
       if (!error) Tick();
     });
+  }
+
+  static double Silence(const Live& live) {
+    return std::chrono::duration<double>(Clock::now() - live.last_bytes)
+        .count();
+  }
+
+  // A sleeve that speaks frames says something every second: a connection that
+  // is silent is dead, whatever the system thinks of it.
+  void RenewIfMute(Live& live) {
+    if (live.name.kind != SourceName::Kind::kTcp) return;
+    if (!live.recording->frames() || Silence(live) < kMuteS) return;
+    live.source->Renew("nothing came for 5 s");
   }
 
   // Marks given beforehand come into force as the capture reaches them.
@@ -203,6 +265,11 @@ class Session {
 
   void Say(const std::string& text) {
     if (request_.say) request_.say(text);
+  }
+  // On the terminal and on the page.
+  void Tell(const std::string& level, const std::string& text) {
+    Say(text);
+    publisher_->Say(level, text);
   }
 
   // On the pages' thread: checked for form here, done on the recorder's.
@@ -252,8 +319,6 @@ class Session {
   boost::asio::steady_timer timer_;
   std::vector<std::unique_ptr<Live>> sources_;
   std::unique_ptr<LivePublisher> publisher_;
-  std::chrono::steady_clock::time_point last_bytes_ =
-      std::chrono::steady_clock::now();
   std::string up_;
   bool up_by_hand_ = false;
   bool roster_put_ = false;

@@ -24,6 +24,10 @@ struct RecordRequest {
   std::vector<Mark> marks;           // known beforehand; the first source's
   // Called once, when nothing but the sources themselves can still fail.
   std::function<void()> on_ready;
+  // Seconds for which a source that was lost is looked for; nullopt: 5 when the
+  // device itself closed the connection, 20 for a serial port, else until the
+  // recording is stopped. 0: not at all.
+  std::optional<double> reconnect_s;
   // Told one line at a time: what came up, what ended, what is wrong.
   std::function<void(const std::string&)> say;
   std::function<void(const Bite&)> on_bite;
@@ -39,8 +43,10 @@ struct RecordAnswer {
   std::optional<Error> lost;
 };
 
-// Returns when every source has ended or `stop` is set. Samples are durable
-// within half a second of their arrival. The pages show the first source.
+// Returns when every source has ended or `stop` is set. A source that was lost
+// is looked for and, when it is there again, goes on in the same capture.
+// Samples are durable within half a second of their arrival. The pages show the
+// first source.
 Expected<RecordAnswer> Record(const RecordRequest& request, LiveHub& hub);
 
 }  // namespace masseter

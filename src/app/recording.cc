@@ -26,11 +26,12 @@ Recording::Recording(Book& book, std::string source, LivePublisher* publisher,
   }
   pipeline_ =
       std::make_unique<Pipeline>(book_.rig, book_.CalibrationOrNull(), events);
-  intake_ = std::make_unique<TextIntake>(
+  intake_ = std::make_unique<DeviceIntake>(
       book_.rig, kBlockRows, [this](const RawBlock& block) -> Expected<void> {
         // Raw samples first: whatever happens later, they are there.
         auto stored = book_.logbook.Append(capture_, block);
         pipeline_->Push(block);
+        JoinClocks(block.host_time_s);
         return stored ? Failed() : stored;
       });
 }
@@ -77,8 +78,17 @@ Expected<void> Recording::Take(std::span<const char> bytes,
   return intake_->Push(bytes, host_time_s);
 }
 
-Expected<void> Recording::Tick() {
+void Recording::SetReply(DeviceIntake::Reply reply) {
+  intake_->SetReply(std::move(reply));
+}
+
+Expected<void> Recording::LinkUp(bool anywhere) {
+  return ended_ ? Expected<void>() : intake_->LinkUp(anywhere);
+}
+
+Expected<void> Recording::Tick(double now_s) {
   if (ended_ || !begun()) return {};
+  if (auto ok = intake_->Tick(now_s); !ok) return ok;
   if (auto ok = intake_->Flush(); !ok) return ok;
   return book_.logbook.Commit();
 }
@@ -87,14 +97,16 @@ Expected<void> Recording::End(bool whole) {
   if (ended_) return {};
   ended_ = true;
   if (!begun()) return {};
-  const auto finished = intake_->Finish(whole ? TextIntake::LastLine::kCounts
-                                              : TextIntake::LastLine::kTorn);
+  const auto finished = intake_->Finish(whole ? DeviceIntake::LastLine::kCounts
+                                              : DeviceIntake::LastLine::kTorn);
   pipeline_->Finish();
   CaptureInfo info;
   info.source = source_;
   info.broken_lines = intake_->report().broken;
-  info.notes = NotesDocument(NotesFrom(intake_->report(), pipeline_->timeline(),
-                                       book_.rig.sample_rate_hz));
+  CaptureNotes notes = NotesFrom(intake_->report(), pipeline_->timeline(),
+                                 book_.rig.sample_rate_hz);
+  notes.clocks = clocks_.Estimate();
+  info.notes = NotesDocument(notes);
   if (auto ok = book_.logbook.FinishCapture(capture_, info); !ok) return ok;
   // The bites are those of the pipeline; naming method and calibration marks
   // the capture as measured. Ids stay, since the bites overlap themselves.
@@ -128,6 +140,18 @@ Expected<void> Recording::MarkNow(const std::string& what) {
   marks_.push_back(mark);
   if (what == kZeroMark) pipeline_->SeekZeroAt(mark.t_s);
   return {};
+}
+
+void Recording::JoinClocks(double host_time_s) {
+  if (host_time_s <= 0.0) return;
+  const TimelineReport& timeline = pipeline_->timeline();
+  // Capture time follows the device's clock from break to break.
+  if (timeline.gaps != breaks_ && !timeline.breaks.empty() &&
+      timeline.breaks.back().kind == Break::kRestart) {
+    clocks_.Restart();
+  }
+  breaks_ = timeline.gaps;
+  clocks_.Add(timeline.last_s, host_time_s);
 }
 
 void Recording::StoreBite(MeasuredBite&& b) {

@@ -13,8 +13,8 @@
 #include "app/live_publisher.h"
 #include "app/validity.h"
 #include "core/bite/pipeline.h"
-#include "device/source.h"
-#include "device/text_intake.h"
+#include "core/signal/clock_join.h"
+#include "device/device_intake.h"
 
 namespace masseter {
 
@@ -30,9 +30,14 @@ class Recording {
   // the operator marked until then holds from its start.
   Expected<void> Begin(const std::vector<Mark>& marks);
   Expected<void> Take(std::span<const char> bytes, double host_time_s);
+  // Bytes for the device, where there is a way back to it.
+  void SetReply(DeviceIntake::Reply reply);
+  // The source was lost and is there again; `anywhere`: perhaps in the middle
+  // of a line.
+  Expected<void> LinkUp(bool anywhere);
   // Hands on what waits in the intake and makes it durable; call 20 times a
-  // second.
-  Expected<void> Tick();
+  // second, with a clock that goes on steadily.
+  Expected<void> Tick(double now_s);
   // Closes the capture; a torn last line is left out unless `whole`.
   Expected<void> End(bool whole);
 
@@ -41,6 +46,8 @@ class Recording {
 
   bool begun() const { return capture_ != 0; }
   bool ended() const { return ended_; }
+  bool frames() const { return intake_->frames(); }
+  SleeveStatus sleeve() const { return intake_->sleeve(); }
   std::int64_t capture() const { return capture_; }
   std::uint64_t samples() const { return pipeline_->timeline().samples; }
   std::size_t bites() const { return bites_; }
@@ -48,6 +55,7 @@ class Recording {
   double sample_noise_n() const { return pipeline_->sample_noise_n(); }
 
  private:
+  void JoinClocks(double host_time_s);
   void StoreBite(MeasuredBite&& bite);
   Expected<void> Failed() const;
   Expected<void> Date();
@@ -62,8 +70,10 @@ class Recording {
   std::size_t bench_entries_ = 0;
   std::vector<Mark> marks_;
   std::unique_ptr<Pipeline> pipeline_;
-  std::unique_ptr<TextIntake> intake_;
+  std::unique_ptr<DeviceIntake> intake_;
   std::optional<Error> failure_;  // of storing a bite
+  ClockJoin clocks_;              // capture time and the host's
+  std::uint64_t breaks_ = 0;
   double last_host_s_ = 0.0;
   std::size_t bites_ = 0;
   bool ended_ = false;

@@ -9,8 +9,8 @@
 #include "app/file_io.h"
 #include "app/sample_feed.h"
 #include "core/signal/timeline.h"
+#include "device/device_intake.h"
 #include "device/source.h"
-#include "device/text_intake.h"
 
 namespace masseter {
 namespace {
@@ -38,7 +38,7 @@ class Reader {
         intake_(rig, kBlockRows,
                 [this](const RawBlock& raw) { return Take(raw); }) {}
 
-  TextIntake& intake() { return intake_; }
+  DeviceIntake& intake() { return intake_; }
 
  private:
   Expected<void> Take(const RawBlock& raw) {
@@ -51,7 +51,7 @@ class Reader {
 
   std::function<Expected<void>(const FeedBlock&)> on_samples_;
   Timeline timeline_;
-  TextIntake intake_;
+  DeviceIntake intake_;
 };
 
 class Feed {
@@ -99,6 +99,8 @@ class Feed {
     events.on_end = [this, &live](std::optional<Error> error) {
       Ended(live, std::move(error));
     };
+    live.reader->intake().SetReply(
+        [&live](std::span<const std::uint8_t> b) { live.source->Send(b); });
     live.source->Start(std::move(events));
   }
 
@@ -134,7 +136,11 @@ class Feed {
   void Tick() {
     if (done_) return;
     for (auto& live : live_) {
-      if (!live->ended) Check(live->reader->intake().Flush());
+      if (live->ended) continue;
+      const std::chrono::duration<double> now =
+          std::chrono::steady_clock::now().time_since_epoch();
+      Check(live->reader->intake().Tick(now.count()));
+      Check(live->reader->intake().Flush());
     }
     if (done_) return;
     if (events_.on_tick) {

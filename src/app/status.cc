@@ -55,6 +55,7 @@ Expected<BookStatus> StatusOf(const std::string& book_path) {
     s.rate_hz = notes.rate_hz;
     s.broken_lines = info.broken_lines;
     s.open = info.open;
+    s.clocks = notes.clocks;
     s.warnings = notes.warnings;
     for (const BiteRecord& bite : *bites) s.bites += bite.capture == info.id;
     if (info.open) {

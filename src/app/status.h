@@ -3,10 +3,12 @@
 #define MASSETER_APP_STATUS_H_
 
 #include <cstdint>
+#include <optional>
 #include <string>
 #include <vector>
 
 #include "core/base/error.h"
+#include "core/signal/clock_join.h"
 
 namespace masseter {
 
@@ -22,6 +24,7 @@ struct CaptureStatus {
   std::size_t bites = 0;
   bool open = false;
   double rate_hz = 0.0;
+  std::optional<JoinedClocks> clocks;  // of a live capture
   std::vector<std::string> warnings;
 };
 

@@ -22,6 +22,7 @@ struct Options {
   std::optional<std::string> roster;
   std::optional<std::string> marks;
   std::optional<std::string> dog;
+  std::optional<double> reconnect_s;
 };
 
 // Lines as they come: to standard error when standard output is for JSON.
@@ -76,6 +77,7 @@ Expected<void> Run(const Options& o, bool json) {
   request.sources = o.from;
   request.roster = std::move(companions->roster);
   request.marks = std::move(companions->marks);
+  request.reconnect_s = o.reconnect_s;
   request.stop = &WatchStopSignals();
   request.on_ready = [&] {
     if (page) Say(page->words, json);
@@ -109,6 +111,11 @@ void AddLive(CLI::App& app, Call& call) {
   command->add_option("--roster", o->roster, "dog,breed,mass_kg (CSV)");
   command->add_option("--marks", o->marks,
                       "t_s,dog (CSV): from this moment this dog is up");
+  command
+      ->add_option(
+          "--reconnect", o->reconnect_s,
+          "Seconds to look for a source that was lost (0: end at once)")
+      ->check(CLI::NonNegativeNumber);
   command->add_option("--dog", o->dog, "The dog that is up from the start");
   Bind<Options>(*command, call, o,
                 "masseter live day.book --from serial:/dev/ttyUSB0@921600",

@@ -16,6 +16,12 @@ struct Options {
 nlohmann::ordered_json Answer(const BookStatus& s) {
   nlohmann::ordered_json captures = nlohmann::ordered_json::array();
   for (const CaptureStatus& c : s.captures) {
+    nlohmann::ordered_json clocks = nullptr;
+    if (c.clocks) {
+      clocks = {{"start_unix_s", c.clocks->HostAt(0.0)},
+                {"drift_ppm", c.clocks->drift_ppm},
+                {"spread_s", c.clocks->spread_s}};
+    }
     captures.push_back({{"id", c.id},
                         {"source", c.source},
                         {"samples", c.samples},
@@ -26,6 +32,7 @@ nlohmann::ordered_json Answer(const BookStatus& s) {
                         {"broken_lines", c.broken_lines},
                         {"bites", c.bites},
                         {"open", c.open},
+                        {"clocks", clocks},
                         {"warnings", c.warnings}});
   }
   return {{"captures", captures},

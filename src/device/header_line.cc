@@ -89,6 +89,8 @@ std::string NameOfRole(const Rig& rig, ColumnRole role) {
       return "ay_g";
     case Role::kAccelZG:
       return "az_g";
+    case Role::kBoot:
+      return "boot";
     case Role::kSkip:
       break;
   }

@@ -11,6 +11,7 @@
 #include <boost/asio/ip/v6_only.hpp>
 #include <boost/asio/steady_timer.hpp>
 
+#include "device/send_queue.h"
 #include "device/source_session.h"
 
 namespace masseter {
@@ -50,6 +51,10 @@ class TcpSession : public SourceSession {
         socket_(io),
         limit_(io) {}
 
+  void Send(std::span<const std::uint8_t> bytes) override {
+    if (up_) queue_.Send(bytes, shared_from_this());
+  }
+
  private:
   void Begin() override {
     limit_.expires_after(kConnectLimit);
@@ -67,17 +72,24 @@ class TcpSession : public SourceSession {
   }
 
   void Connect(const tcp::resolver::results_type& found) {
-    asio::async_connect(socket_, found,
-                        [this, self = shared_from_this()](
-                            error_code error, const tcp::endpoint& peer) {
-                          if (ended()) return;
-                          if (error) return Fail(WhyNotConnected(error));
-                          up_ = true;
-                          limit_.cancel();
-                          WatchForSilence();
-                          Up("connected to " + Text(peer));
-                          Read();
-                        });
+    asio::async_connect(
+        socket_, found,
+        [this, self = shared_from_this()](error_code error,
+                                          const tcp::endpoint& peer) {
+          if (ended()) return;
+          if (error) return Fail(WhyNotConnected(error));
+          // On one machine a port that nobody listens at can
+          // be connected to itself.
+          error_code ignored;
+          if (socket_.local_endpoint(ignored) == peer) {
+            return Fail(WhyNotConnected(asio::error::connection_refused));
+          }
+          up_ = true;
+          limit_.cancel();
+          WatchForSilence();
+          Up("connected to " + Text(peer));
+          Read();
+        });
   }
 
   // A sleeve that loses its radio says nothing more, not even goodbye: the
@@ -100,9 +112,9 @@ class TcpSession : public SourceSession {
         asio::buffer(buffer_),
         [this, self = shared_from_this()](error_code error, std::size_t n) {
           if (!Deliver(n, true)) return;
-          if (error == asio::error::eof ||
-              error == asio::error::connection_reset) {
-            return Fail("the device closed the connection");
+          if (error == asio::error::eof) return Fail(kDeviceClosed);
+          if (error == asio::error::connection_reset) {
+            return Fail("the device broke the connection off");
           }
           if (error == asio::error::timed_out) {
             return Fail("the device no longer answers");
@@ -136,6 +148,7 @@ class TcpSession : public SourceSession {
   tcp::resolver resolver_;
   tcp::socket socket_;
   asio::steady_timer limit_;
+  SendQueue<tcp::socket> queue_{socket_};
 };
 
 class UdpSession : public SourceSession {
@@ -146,6 +159,14 @@ class UdpSession : public SourceSession {
         where_(name.text),
         socket_(io) {}
 
+  // To whom the last datagram came from.
+  void Send(std::span<const std::uint8_t> bytes) override {
+    if (peer_.port() == 0 || !socket_.is_open()) return;
+    error_code ignored;  // a datagram may be lost anyhow
+    socket_.send_to(asio::buffer(bytes.data(), bytes.size()), peer_, 0,
+                    ignored);
+  }
+
  private:
   void Begin() override {
     if (const error_code error = Bind(); error) return Fail(WhyNot(error));
@@ -153,6 +174,7 @@ class UdpSession : public SourceSession {
     // A burst of a second or so must fit while the computer is busy.
     socket_.set_option(asio::socket_base::receive_buffer_size(4 << 20),
                        ignored);
+    socket_.non_blocking(true, ignored);
     Up("listening on UDP port " + std::to_string(port_));
     Read();
   }
@@ -189,8 +211,8 @@ class UdpSession : public SourceSession {
 
   void Read() {
     if (ended()) return;
-    socket_.async_receive(
-        asio::buffer(buffer_),
+    socket_.async_receive_from(
+        asio::buffer(buffer_), peer_,
         [this, self = shared_from_this()](error_code error, std::size_t n) {
           if (!Deliver(n, true)) return;
           if (error) return Fail("receiving failed: " + error.message());
@@ -210,6 +232,7 @@ class UdpSession : public SourceSession {
   unsigned short port_;
   std::string where_;
   udp::socket socket_;
+  udp::endpoint peer_;
 };
 
 }  // namespace

@@ -2,6 +2,7 @@
 #include <boost/asio/error.hpp>
 #include <boost/asio/posix/stream_descriptor.hpp>
 
+#include "device/send_queue.h"
 #include "device/serial_line.h"
 #include "device/source_session.h"
 
@@ -14,6 +15,10 @@ class SerialSession : public SourceSession {
  public:
   SerialSession(boost::asio::io_context& io, const SourceName& name)
       : SourceSession(io), path_(name.path), baud_(name.baud), port_(io) {}
+
+  void Send(std::span<const std::uint8_t> bytes) override {
+    queue_.Send(bytes, shared_from_this());
+  }
 
  private:
   void Begin() override {
@@ -46,6 +51,7 @@ class SerialSession : public SourceSession {
   std::string path_;
   int baud_;
   boost::asio::posix::stream_descriptor port_;
+  SendQueue<boost::asio::posix::stream_descriptor> queue_{port_};
 };
 
 }  // namespace

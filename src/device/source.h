@@ -7,6 +7,7 @@
 #include <utility>
 //
 #include <boost/asio/io_context.hpp>
+#include <cstdint>
 #include <functional>
 #include <memory>
 #include <optional>
@@ -33,6 +34,9 @@ struct SourceName {
 // wrong and lists the forms.
 Expected<SourceName> ParseSourceName(const std::string& text);
 
+// What the error of a TCP connection says that the device ended in good order.
+inline constexpr const char* kDeviceClosed = "the device closed the connection";
+
 // What a source tells its owner. All calls come from the io_context's thread,
 // none from inside Start or Stop.
 struct SourceEvents {
@@ -48,7 +52,7 @@ struct SourceEvents {
   std::function<void(std::optional<Error>)> on_end;
 };
 
-// Thread rule: Start, Stop and the destructor on the thread that runs the
+// Thread rule: Start, Stop, Send and the destructor on the thread that runs the
 // io_context, or while none does.
 class Source {
  public:
@@ -58,6 +62,10 @@ class Source {
   // Closes the source; no event comes after it, on_end neither. May be called
   // from inside an event. Destroying the source stops it.
   virtual void Stop() = 0;
+  // Bytes for the device, one datagram over UDP (to whom the last one came
+  // from). Never waits; what does not go out at once and does not fit a small
+  // queue is dropped. Does nothing where there is no way back.
+  virtual void Send(std::span<const std::uint8_t> bytes) = 0;
 };
 
 // A source for `name`, not yet open: what fails on opening is told by on_end.

@@ -14,6 +14,9 @@ class SessionSource : public Source {
     session_->Start(std::move(events));
   }
   void Stop() override { session_->Stop(); }
+  void Send(std::span<const std::uint8_t> bytes) override {
+    session_->Send(bytes);
+  }
 
  private:
   std::shared_ptr<SourceSession> session_;

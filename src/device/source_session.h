@@ -5,8 +5,10 @@
 #include <array>
 #include <chrono>
 #include <cstddef>
+#include <cstdint>
 #include <memory>
 #include <optional>
+#include <span>
 #include <string>
 #include <utility>
 
@@ -26,6 +28,7 @@ class SourceSession : public std::enable_shared_from_this<SourceSession> {
 
   void Start(SourceEvents events);
   void Stop();
+  virtual void Send(std::span<const std::uint8_t> /*bytes*/) {}
 
  protected:
   static constexpr std::size_t kChunk = 64 * 1024;

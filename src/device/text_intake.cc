@@ -11,6 +11,7 @@
 #include "device/header_line.h"
 #include "device/line_cutter.h"
 #include "device/sample_line.h"
+#include "wire/text.h"
 
 namespace masseter {
 namespace {
@@ -74,13 +75,45 @@ struct TextIntake::Impl {
     ++report.lines;
     if (report.lines == 1 && !OnFirstLine(text)) return false;
     if (IsEmptyOrComment(text)) return true;
-    const Line line{report.lines, text, too_long};
+    if (skip_line && !summed) {
+      skip_line = false;
+      Broken({report.lines, text, too_long}, "joined in the middle of a line");
+      return !failed;
+    }
+    Line line{report.lines, text, too_long};
+    if (!CheckSum(line)) return !failed;
     if (separator_known) {
       TakeLine(line);
     } else {
       ProbeLine(line);
     }
     return !failed;
+  }
+
+  // Takes the check sum off a line that has one; false when the line is broken.
+  bool CheckSum(Line& line) {
+    const auto sum = wire_text_check(line.text.data(), line.text.size());
+    if (sum == WIRE_TEXT_GOOD && !line.too_long) {
+      summed = true;
+      line.text.remove_suffix(WIRE_TEXT_SUM);
+      return true;
+    }
+    if (sum != WIRE_TEXT_WRONG && !summed) return true;
+    Broken(line, sum == WIRE_TEXT_WRONG ? "the check sum does not match"
+                                        : "no check sum");
+    return false;
+  }
+
+  // What stands after the last line end will not be finished.
+  void TearLastLine() {
+    cutter.Finish([this](std::string_view text, bool too_long) {
+      ResolveHeld();
+      ++report.lines;
+      if (IsEmptyOrComment(text)) return true;
+      Broken({report.lines, text, too_long},
+             "cut off at the end of the stream: " + Quoted(text));
+      return true;
+    });
   }
 
   bool OnFirstLine(std::string_view& text) {
@@ -284,6 +317,8 @@ struct TextIntake::Impl {
   std::optional<Error> failed;
   double host_time_s = 0.0;
   bool live = false;
+  bool summed = false;     // a line with a good check sum was seen
+  bool skip_line = false;  // the next line lacks its beginning
 
   std::vector<ColumnRole> roles;  // of the fields of a line
   FieldPlan plan;                 // from fields to the builder's layout
@@ -320,18 +355,24 @@ Expected<void> TextIntake::Flush() {
   return impl_->Result();
 }
 
+Expected<void> TextIntake::Rejoin(bool anywhere) {
+  Impl& in = *impl_;
+  if (in.failed) return in.Result();
+  in.TearLastLine();
+  in.skip_line = anywhere;
+  return Flush();
+}
+
 Expected<void> TextIntake::Finish(LastLine last) {
   Impl& in = *impl_;
   if (in.failed) return in.Result();
-  in.cutter.Finish([&in, last](std::string_view text, bool too_long) {
-    if (last == LastLine::kCounts) return in.OnLine(text, too_long);
-    in.ResolveHeld();
-    ++in.report.lines;
-    if (IsEmptyOrComment(text)) return true;
-    in.Broken({in.report.lines, text, too_long},
-              "cut off at the end of the stream: " + Quoted(text));
-    return true;
-  });
+  if (last == LastLine::kTorn) {
+    in.TearLastLine();
+  } else {
+    in.cutter.Finish([&in](std::string_view text, bool too_long) {
+      return in.OnLine(text, too_long);
+    });
+  }
   in.ResolveHeld();
   if (!in.failed && last == LastLine::kCounts && in.report.rows == 0 &&
       in.report.broken > 0) {

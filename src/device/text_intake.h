@@ -69,6 +69,9 @@ class TextIntake {
   Expected<void> Push(std::span<const char> bytes, double host_time_s = 0.0);
   // Hands on the rows gathered so far (live: at least 20 times a second).
   Expected<void> Flush();
+  // The stream broke off and goes on: the line that was torn is broken. With
+  // `anywhere` it goes on in the middle of a line, which is broken too.
+  Expected<void> Rejoin(bool anywhere);
   // End of input: settles the last line and flushes. An input with lines of
   // which none is a sample is an error here, however short (kCounts only).
   Expected<void> Finish(LastLine last = LastLine::kCounts);

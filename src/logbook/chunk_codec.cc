@@ -31,6 +31,7 @@ static_assert(static_cast<int>(Role::kAccelXG) == 7);
 static_assert(static_cast<int>(Role::kAccelYG) == 8);
 static_assert(static_cast<int>(Role::kAccelZG) == 9);
 static_assert(static_cast<int>(Role::kSkip) == 10);
+static_assert(static_cast<int>(Role::kBoot) == 11);
 
 tl::unexpected<Error> Damaged(std::string what) {
   return BadInput("", std::move(what));
@@ -56,7 +57,7 @@ bool ReadColumns(ByteReader& in, std::size_t count, RawBlock& block) {
   block.columns.resize(count);
   for (std::size_t c = 0; c < count; ++c) {
     const std::uint8_t role = in.U8();
-    if (role > static_cast<std::uint8_t>(Role::kSkip)) return false;
+    if (role > static_cast<std::uint8_t>(Role::kBoot)) return false;
     block.layout[c].role = static_cast<Role>(role);
     block.layout[c].channel = static_cast<std::int32_t>(in.U32());
     if (!DecodeColumn(in, block.rows, block.columns[c])) return false;

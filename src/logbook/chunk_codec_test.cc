@@ -135,7 +135,7 @@ TEST(ChunkCodec, RefusesHeadersThatAskForTooMuch) {
   wide[31] = 0x7f;  // columns
   EXPECT_FALSE(ReadContent(wide));
   Bytes unknown = content;
-  unknown[44] = 11;  // role of the first column
+  unknown[44] = 12;  // role of the first column
   EXPECT_FALSE(ReadContent(unknown));
 }
 

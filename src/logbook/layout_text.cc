@@ -7,7 +7,7 @@
 namespace masseter {
 namespace {
 
-constexpr std::array<std::pair<Role, std::string_view>, 10> kWords = {{
+constexpr std::array<std::pair<Role, std::string_view>, 11> kWords = {{
     {Role::kSequence, "seq"},
     {Role::kTimeUs, "t_us"},
     {Role::kTimeMs, "t_ms"},
@@ -18,6 +18,7 @@ constexpr std::array<std::pair<Role, std::string_view>, 10> kWords = {{
     {Role::kAccelYG, "ay_g"},
     {Role::kAccelZG, "az_g"},
     {Role::kSkip, "-"},
+    {Role::kBoot, "boot"},
 }};
 
 constexpr std::string_view kChannelWord = "ch";

@@ -183,8 +183,8 @@ TEST(LiveSource, TakesTheSimulatedSleeveFromEndToEnd) {
   std::string source = sleeve.out();
   source = source.substr(source.find(words) + words.size());
   source = source.substr(0, source.find('\n'));
-  const Said said = Masseter(
-      {"live", book, "--from", source, "--no-page", "--json", "--dog", "Juno"});
+  const Said said = Masseter({"live", book, "--from", source, "--no-page",
+                              "--json", "--dog", "Juno", "--reconnect", "0"});
   EXPECT_EQ(said.exit, 4) << said.err;  // the sleeve was switched off
   EXPECT_EQ(sleeve.Wait().exit, 0);
   const auto truth = nlohmann::json::parse(FileText(folder / "truth.json"));

@@ -89,8 +89,11 @@ struct Said {
 // A running call; its two streams go to files in a folder of its own.
 class Process {
  public:
-  explicit Process(std::vector<std::string> words, int input = -1) {
-    words.insert(words.begin(), MASSETER_PROGRAM);
+  explicit Process(std::vector<std::string> words, int input = -1)
+      : Process(MASSETER_PROGRAM, std::move(words), input) {}
+  Process(const std::string& program, std::vector<std::string> words,
+          int input = -1) {
+    words.insert(words.begin(), program);
     std::vector<char*> argv;
     for (std::string& word : words) argv.push_back(word.data());
     argv.push_back(nullptr);

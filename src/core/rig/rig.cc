@@ -44,7 +44,7 @@ int Rig::ChannelIndex(const std::string& channel_name) const {
 }
 
 std::optional<ColumnRole> RoleOfName(const Rig& rig, const std::string& name) {
-  static constexpr std::array<std::pair<const char*, Role>, 10> kRoles = {{
+  static constexpr std::array<std::pair<const char*, Role>, 11> kRoles = {{
       {"seq", Role::kSequence},
       {"t_us", Role::kTimeUs},
       {"t_ms", Role::kTimeMs},
@@ -55,6 +55,7 @@ std::optional<ColumnRole> RoleOfName(const Rig& rig, const std::string& name) {
       {"ay_g", Role::kAccelYG},
       {"az_g", Role::kAccelZG},
       {"-", Role::kSkip},
+      {"boot", Role::kBoot},
   }};
   const int channel = rig.ChannelIndex(name);
   if (channel >= 0) return ColumnRole{Role::kChannel, channel};

@@ -45,6 +45,7 @@ enum class Role : std::uint8_t {
   kAccelYG,
   kAccelZG,
   kSkip,
+  kBoot,  // another number after each start of the device
 };
 
 struct ColumnRole {

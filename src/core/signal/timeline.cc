@@ -148,6 +148,11 @@ bool Timeline::ClockWentOn(const RowClock& now, double skip) const {
 Timeline::Step Timeline::Advance(const RowClock& now) {
   Step step;
   step.dt_s = nominal_period_s_;
+  if (now.boot && last_.boot && *now.boot != *last_.boot) {
+    step.before = Break::kRestart;
+    step.dt_s = period_s_;
+    return step;
+  }
   if (now.seq && last_.seq) step = FromCounter(now);
   if (now.ticks && last_.ticks) Merge(now, step);
   return step;
@@ -207,6 +212,7 @@ void Timeline::KeepPause(const RawBlock& raw, Step& step) const {
 void Timeline::Push(const RawBlock& raw, SampleBlock& out) {
   Values ticks;
   Values seq;
+  Values boot;
   report_.has_time = false;
   for (std::size_t c = 0; c < raw.layout.size(); ++c) {
     const double tick = TickSeconds(raw.layout[c].role);
@@ -216,6 +222,7 @@ void Timeline::Push(const RawBlock& raw, SampleBlock& out) {
       report_.has_time = true;
     }
     if (raw.layout[c].role == Role::kSequence) seq.Read(raw.columns[c]);
+    if (raw.layout[c].role == Role::kBoot) boot.Read(raw.columns[c]);
   }
   if (out.channel.size() != channels_) out.channel.resize(channels_);
   if (out.t_s.empty()) out.first_row = report_.samples;
@@ -223,7 +230,8 @@ void Timeline::Push(const RawBlock& raw, SampleBlock& out) {
   std::vector<char> keep(raw.rows, 1);
   bool all = true;
   for (std::size_t i = 0; i < raw.rows; ++i) {
-    const RowClock now{.ticks = ticks.At(i), .seq = seq.At(i)};
+    const RowClock now{
+        .ticks = ticks.At(i), .seq = seq.At(i), .boot = boot.At(i)};
     Step step;
     if (started_) step = Advance(now);
     if (step.before == Break::kRestart) KeepPause(raw, step);

@@ -39,6 +39,7 @@ struct TimelineReport {
 // Streaming; feeding a capture in blocks of any size gives the same samples.
 //
 // Rules, for a row that follows another:
+//  * another boot number is a restart, whatever counter and clock say;
 //  * a counter that falls by more than 16 and is not at the end of an 8-, 16-
 //    or 32-bit range, or a clock that falls by more than 0.25 s and is not
 //    within 5 s (600 s when the counter goes on) of the end of its 32-bit
@@ -64,6 +65,7 @@ class Timeline {
   struct RowClock {
     std::optional<double> ticks;  // clock in ticks
     std::optional<double> seq;
+    std::optional<double> boot;
   };
   struct Step {
     bool keep = true;

@@ -369,5 +369,20 @@ TEST(Timeline, LiveARestartKeepsThePauseThatTheHostSaw) {
   EXPECT_NEAR(out.t_s[50] - out.t_s[49], 3.0, 1e-6);
 }
 
+TEST(Timeline, AnotherBootNumberIsARestartWhateverCounterAndClockSay) {
+  // Counter and clock go on as if nothing had happened.
+  RawBlock block = Block(Steady(0, 1000, 40), Told::kBoth);
+  std::vector<std::int64_t> boots(40, 7);
+  std::fill(boots.begin() + 25, boots.end(), 8);
+  block.layout.push_back({Role::kBoot, -1});
+  block.columns.emplace_back(std::move(boots));
+  Timeline timeline(OneChannel(1000.0));
+  SampleBlock out;
+  timeline.Push(block, out);
+  ASSERT_EQ(out.size(), 40U);
+  EXPECT_EQ(timeline.report().gaps, 1U);
+  EXPECT_EQ(out.before[25], Break::kRestart);
+}
+
 }  // namespace
 }  // namespace masseter

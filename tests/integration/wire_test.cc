@@ -1,0 +1,227 @@
+// A sleeve that speaks frames (firmware/ on the host) and one that prints text,
+// lost and found again: the same bites as importing what they sampled.
+#include <sys/stat.h>
+
+#include "tests/integration/program.h"
+#include "tests/integration/sockets.h"
+
+namespace masseter::integration {
+namespace {
+
+// The example's day as an undisturbed sleeve would have sampled it: numbered
+// and timed without a hole. 15.7 s long, 500 samples a second.
+std::string EvenCapture(const Folder& folder) {
+  std::ifstream in(Example("capture.csv"));
+  std::string line;
+  std::string text;
+  std::getline(in, line);
+  text += line + "\n";
+  for (int i = 0; std::getline(in, line); ++i) {
+    if (std::count(line.begin(), line.end(), ',') != 6 ||
+        line.find_first_not_of("0123456789,-") != std::string::npos) {
+      --i;  // a broken line
+      continue;
+    }
+    const std::size_t counts = line.find(',', line.find(',') + 1);
+    const std::size_t supply = line.rfind(',');
+    text += std::to_string(i) + "," + std::to_string(1000000 + 2000 * i) +
+            line.substr(counts, supply - counts) + ",3900\n";
+  }
+  return folder.Write("even.csv", text);
+}
+
+struct Day {
+  Folder folder;
+  std::string capture = EvenCapture(folder);
+  std::string book = CalibratedBook(folder);
+  nlohmann::json imported;
+  std::uint64_t samples = 0;
+
+  Day() {
+    const std::string other = CalibratedBook(folder, "other.book");
+    const Said said = Masseter({"import", other, capture, "--json"});
+    EXPECT_EQ(said.exit, 0) << said.err;
+    samples = said.Json()["samples"];
+    imported = BitesOf(other);
+    EXPECT_EQ(imported.size(), 3u);
+  }
+  nlohmann::json Capture(std::size_t index = 0) const {
+    return Masseter({"status", book, "--json"}).Json()["captures"][index];
+  }
+};
+
+std::vector<std::string> Sleeve(const Day& day, const std::string& to,
+                                std::vector<std::string> options) {
+  options.insert(options.begin(), {day.capture, to, "--speed", "5"});
+  return options;
+}
+
+std::string AddressOf(const Process& sleeve) {
+  EXPECT_TRUE(
+      Eventually([&] { return sleeve.out().find('\n') != std::string::npos; }));
+  const std::string out = sleeve.out();
+  return out.substr(7, out.find('\n') - 7);
+}
+
+bool Says(const Process& process, const std::string& words) {
+  return Eventually(
+      [&] { return process.err().find(words) != std::string::npos; });
+}
+
+void ExpectWhole(const Day& day) {
+  EXPECT_EQ(Difference(BitesOf(day.book), day.imported), "");
+  const nlohmann::json capture = day.Capture();
+  EXPECT_EQ(capture["samples"], day.samples);
+  EXPECT_EQ(capture["gaps"], 0);
+}
+
+TEST(WireLive, UdpWithLossDuplicatesReorderingAndAGapOfThreeSecondsIsWhole) {
+  const Day day;
+  const std::string port = std::to_string(FreeUdpPort());
+  Process live(
+      {"live", day.book, "--from", "udp:" + port, "--no-page", "--json"});
+  ASSERT_TRUE(Says(live, "Recording: ")) << live.err();
+  // At five times its pace the sleeve takes 2500 samples a second: a ring of
+  // 12500 lasts five seconds, fifteen seconds of its clock are a gap of three.
+  Process sleeve(MASSETER_SLEEVE,
+                 Sleeve(day, "udp:127.0.0.1:" + port,
+                        {"--loss", "0.2", "--duplication", "0.05",
+                         "--reordering", "0.1", "--ring", "12500", "--cut",
+                         "0.6", "--away", "15", "--linger", "3"}));
+  EXPECT_EQ(sleeve.Wait().exit, 0);
+  live.Signal(SIGINT);
+  const Said said = live.Wait();
+  EXPECT_EQ(said.exit, 0) << said.err;
+  ExpectWhole(day);
+}
+
+TEST(WireLive, ATcpConnectionThatBreaksIsOpenedAgainAndNothingIsMissing) {
+  const Day day;
+  Process sleeve(MASSETER_SLEEVE,
+                 Sleeve(day, "tcp", {"--cut", "4.2", "--away", "1.5"}));
+  Process live(
+      {"live", day.book, "--from", AddressOf(sleeve), "--no-page", "--json"});
+  EXPECT_TRUE(Says(live, "Lost: ")) << live.err();
+  EXPECT_TRUE(Says(live, "Recording again: ")) << live.err();
+  EXPECT_EQ(sleeve.Wait().exit, 0);
+  live.Signal(SIGINT);
+  live.Wait();
+  ExpectWhole(day);
+}
+
+TEST(WireLive, ATcpPeerThatStallsGoesOnWithoutALoss) {
+  const Day day;
+  Process sleeve(MASSETER_SLEEVE,
+                 Sleeve(day, "tcp", {"--cut", "4", "--away", "3", "--stall"}));
+  Process live(
+      {"live", day.book, "--from", AddressOf(sleeve), "--no-page", "--json"});
+  EXPECT_EQ(sleeve.Wait().exit, 0);
+  live.Signal(SIGINT);
+  live.Wait();
+  ExpectWhole(day);
+}
+
+TEST(WireLive, ASerialLineThatIsUnpluggedAndPluggedInAgainIsWhole) {
+  const Day day;
+  const std::string port = day.folder / "ttySleeve";
+  Process sleeve(MASSETER_SLEEVE,
+                 Sleeve(day, "pty:" + port, {"--cut", "6", "--away", "2"}));
+  Process live(
+      {"live", day.book, "--from", AddressOf(sleeve), "--no-page", "--json"});
+  EXPECT_TRUE(Says(live, "the port is gone")) << live.err();
+  EXPECT_TRUE(Says(live, "Recording again: ")) << live.err();
+  EXPECT_EQ(sleeve.Wait().exit, 0);
+  live.Signal(SIGINT);
+  live.Wait();
+  ExpectWhole(day);
+}
+
+TEST(WireLive, ARestartIsOneBreakAndTwoSleevesAtOnceStayApart) {
+  const Day day;
+  Process first(MASSETER_SLEEVE, Sleeve(day, "tcp", {"--reboot", "7.5"}));
+  Process second(MASSETER_SLEEVE, Sleeve(day, "tcp", {}));
+  Process live({"live", day.book, "--from", AddressOf(first), "--from",
+                AddressOf(second), "--no-page", "--json"});
+  EXPECT_EQ(first.Wait().exit, 0);
+  EXPECT_EQ(second.Wait().exit, 0);
+  live.Signal(SIGINT);
+  const Said said = live.Wait();
+  ASSERT_EQ(said.Json()["captures"].size(), 2u) << said.err;
+  for (std::size_t i = 0; i < 2; ++i) {
+    const nlohmann::json capture = day.Capture(i);
+    if (capture["gaps"] == 0) {
+      EXPECT_EQ(capture["samples"], day.samples);
+    } else {
+      // What was in the ring unsent when it restarted: a frame at most, and
+      // what lay in the line.
+      EXPECT_EQ(capture["gaps"], 1);
+      EXPECT_GE(capture["samples"], day.samples - 64);
+    }
+  }
+  EXPECT_EQ(
+      day.Capture(0)["gaps"].get<int>() + day.Capture(1)["gaps"].get<int>(), 1);
+}
+
+TEST(TextLive, APeerThatComesBackGoesOnInTheSameCaptureWithAGap) {
+  const Day day;
+  const std::string text = FileText(day.capture);
+  const Listener device;
+  Process live({"live", day.book, "--from",
+                "tcp:127.0.0.1:" + std::to_string(device.port), "--no-page",
+                "--json"});
+  // Torn in the middle of a line, then a hundred lines on.
+  const std::size_t half = text.size() / 2;
+  std::size_t on = half;
+  for (int i = 0; i < 100; ++i) on = text.find('\n', on) + 1;
+  int client = device.Accept();
+  SendAll(client, text.substr(0, half));
+  close(client);
+  EXPECT_TRUE(Says(live, "Lost: ")) << live.err();
+  client = device.Accept();
+  SendAll(client, text.substr(on));
+  std::this_thread::sleep_for(std::chrono::milliseconds(500));
+  live.Signal(SIGINT);
+  const Said said = live.Wait();
+  close(client);
+  EXPECT_EQ(said.exit, 0) << said.err;
+  EXPECT_EQ(said.Json()["captures"].size(), 1u);
+  EXPECT_EQ(day.Capture()["gaps"], 1);
+  EXPECT_EQ(day.Capture()["samples"], day.samples - 100);
+}
+
+TEST(TextLive, APeerThatTakesAConnectionAndSaysNothingIsNotThere) {
+  const Day day;
+  const Listener device;  // goes on listening, and never accepts again
+  Process live({"live", day.book, "--from",
+                "tcp:127.0.0.1:" + std::to_string(device.port), "--no-page",
+                "--json", "--reconnect", "1"});
+  const int client = device.Accept();
+  SendAll(client, FileText(day.capture));
+  close(client);
+  const Said said = live.Wait(20.0);
+  EXPECT_EQ(said.exit, 4) << said.err;
+  EXPECT_EQ(Difference(BitesOf(day.book), day.imported), "");
+}
+
+TEST(TextLive, APeerThatStaysAwayEndsTheRecordingAfterTheTimeAskedFor) {
+  const Day day;
+  int client = -1;
+  Said said;
+  {
+    const Listener device;
+    Process live({"live", day.book, "--from",
+                  "tcp:127.0.0.1:" + std::to_string(device.port), "--no-page",
+                  "--json", "--reconnect", "0"});
+    client = device.Accept();
+    SendAll(client, FileText(day.capture));
+    close(client);
+    said = live.Wait();
+  }
+  EXPECT_EQ(said.exit, 4) << said.err;
+  EXPECT_NE(said.err.find("closed the connection"), std::string::npos);
+  EXPECT_EQ(said.err.find("looking for it"), std::string::npos);
+  EXPECT_EQ(Difference(BitesOf(day.book), day.imported), "");
+}
+
+}  // namespace
+}  // namespace masseter::integration
