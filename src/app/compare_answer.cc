@@ -6,6 +6,7 @@
 #include <cmath>
 #include <limits>
 #include <numeric>
+#include <tuple>
 
 #include "app/compare_parts.h"
 #include "core/metrology/student_t.h"
@@ -256,15 +257,11 @@ void AddIcc(CompareAnswer& a, const MixedDraws* draws) {
   if (icc.interval && icc.interval->hi <= icc.value) icc.interval.reset();
   a.icc_by = icc.interval ? "exact" : "";
   if (!icc.interval && draws != nullptr) {
-    std::vector<double> share;
-    for (std::size_t d = 0; d < draws->count; ++d) {
-      double sum = draws->residual[d];
-      for (const auto& v : draws->variance) sum += v[d];
-      share.push_back(draws->variance[0][d] / sum);
-    }
-    icc.interval = Middle95(share);
+    icc.interval = IccInterval(*draws);
     a.icc_by = "draws";
-    if (a.method == CompareMethod::kDraws) icc.value = QuantileOf(share, 0.5);
+    if (a.method == CompareMethod::kDraws) {
+      icc.value = QuantileOf(IccDraws(*draws), 0.5);
+    }
   }
   a.icc = icc;
   a.bites_for_0_9 = BitesForReliability(icc.value, 0.9);
@@ -328,8 +325,10 @@ void SortDogs(CompareAnswer& a) {
     p.b = place[p.b];
     if (p.a < p.b) continue;
     std::swap(p.a, p.b);
-    p = {p.a,         p.b, -p.difference, -p.hi, -p.lo, 1.0 - p.a_stronger,
-         p.told_apart};
+    p.difference = -p.difference;
+    p.a_stronger = 1.0 - p.a_stronger;
+    std::tie(p.lo, p.hi) = std::pair(-p.hi, -p.lo);
+    p.alone = {-p.alone.hi, -p.alone.lo};
   }
   std::sort(a.pairs.pairs.begin(), a.pairs.pairs.end(),
             [](const DogPair& x, const DogPair& y) {

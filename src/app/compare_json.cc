@@ -74,6 +74,7 @@ Json PairsJson(const CompareAnswer& a) {
       j["difference_n"] =
           a.Newtons(a.dogs[p.a].mean.value) - a.Newtons(a.dogs[p.b].mean.value);
     }
+    j["alone"] = {InNewtons(a, p.alone.lo), InNewtons(a, p.alone.hi)};
     j["a_stronger"] = p.a_stronger;
     j["told_apart"] = p.told_apart;
     out.push_back(std::move(j));

@@ -95,21 +95,10 @@ void AddPairs(const MixedDraws& draws, const std::vector<double>& truth,
   for (const DogPair& p : pairs.pairs) {
     const double difference = truth[p.a] - truth[p.b];
     all = all && p.lo <= difference && difference <= p.hi;
-    std::vector<double> of = draws.Of(p.a);
-    for (std::size_t k = 0; k < of.size(); ++k) of[k] -= draws.Target(k, p.b);
-    out.differences += Holds(of, difference) ? per_pair : 0.0;
+    const bool alone = p.alone.lo <= difference && difference <= p.alone.hi;
+    out.differences += alone ? per_pair : 0.0;
   }
   out.simultaneous += all ? each : 0.0;
-}
-
-std::vector<double> Iccs(const MixedDraws& draws) {
-  std::vector<double> out;
-  for (std::size_t k = 0; k < draws.count; ++k) {
-    double sum = draws.residual[k];
-    for (const auto& v : draws.variance) sum += v[k];
-    out.push_back(draws.variance[0][k] / sum);
-  }
-  return out;
 }
 
 Coverage Measure(const Studies& c, int usual, std::uint64_t seed) {
@@ -130,7 +119,8 @@ Coverage Measure(const Studies& c, int usual, std::uint64_t seed) {
         DrawDogs(d, *fit, static_cast<std::uint64_t>(s) + 1);
     AddMeans(draws, truth, each, out);
     AddPairs(draws, truth, each, out);
-    out.icc_draws += Holds(Iccs(draws), icc) ? each : 0.0;
+    const StudyInterval of = IccInterval(draws);
+    out.icc_draws += of.lo <= icc && icc <= of.hi ? each : 0.0;
   }
   std::printf(
       "  %d studies: means %.3f, differences %.3f, all pairs %.3f, ICC by "

@@ -10,23 +10,24 @@
 namespace masseter {
 namespace {
 
-struct Moments {
-  double mean = 0.0;
-  double sd = 0.0;
-};
+std::vector<double> DifferencesOf(const MixedDraws& draws, std::size_t a,
+                                  std::size_t b) {
+  std::vector<double> out(draws.count);
+  for (std::size_t d = 0; d < draws.count; ++d) {
+    out[d] = draws.Target(d, a) - draws.Target(d, b);
+  }
+  return out;
+}
 
-Moments DifferenceOf(const MixedDraws& draws, std::size_t a, std::size_t b) {
-  Moments m;
-  const double n = static_cast<double>(draws.count);
-  for (std::size_t d = 0; d < draws.count; ++d) {
-    m.mean += (draws.Target(d, a) - draws.Target(d, b)) / n;
-  }
-  for (std::size_t d = 0; d < draws.count; ++d) {
-    const double e = draws.Target(d, a) - draws.Target(d, b) - m.mean;
-    m.sd += e * e / (n - 1.0);
-  }
-  m.sd = std::sqrt(m.sd);
-  return m;
+double MeanOf(const std::vector<double>& v) {
+  return std::accumulate(v.begin(), v.end(), 0.0) /
+         static_cast<double>(v.size());
+}
+
+double SdOf(const std::vector<double>& v, double mean) {
+  double sum = 0.0;
+  for (const double x : v) sum += (x - mean) * (x - mean);
+  return std::sqrt(sum / (static_cast<double>(v.size()) - 1.0));
 }
 
 MixedData Without(const MixedData& data, std::size_t dog) {
@@ -67,22 +68,25 @@ DogPairs ComparePairs(const MixedDraws& draws, std::size_t dogs, double level) {
   std::vector<double> sds;
   for (std::size_t a = 0; a < dogs; ++a) {
     for (std::size_t b = a + 1; b < dogs; ++b) {
-      const Moments m = DifferenceOf(draws, a, b);
-      double above = 0.0;
-      for (std::size_t d = 0; d < draws.count; ++d) {
-        const double diff = draws.Target(d, a) - draws.Target(d, b);
-        above += diff > 0.0 ? 1.0 : 0.0;
-        if (m.sd > 0.0) {
-          largest[d] = std::max(largest[d], std::abs(diff - m.mean) / m.sd);
-        }
-      }
+      const std::vector<double> all = DifferencesOf(draws, a, b);
       DogPair pair;
       pair.a = a;
       pair.b = b;
-      pair.difference = m.mean;
-      pair.a_stronger = above / static_cast<double>(draws.count);
+      pair.difference = MeanOf(all);
+      const double sd = SdOf(all, pair.difference);
+      for (std::size_t d = 0; d < draws.count; ++d) {
+        if (!(sd > 0.0)) break;
+        largest[d] =
+            std::max(largest[d], std::abs(all[d] - pair.difference) / sd);
+      }
+      pair.a_stronger =
+          static_cast<double>(std::count_if(all.begin(), all.end(),
+                                            [](double x) { return x > 0.0; })) /
+          static_cast<double>(draws.count);
+      pair.alone = {QuantileOf(all, 0.5 - level / 2.0),
+                    QuantileOf(all, 0.5 + level / 2.0)};
       out.pairs.push_back(pair);
-      sds.push_back(m.sd);
+      sds.push_back(sd);
     }
   }
   if (out.pairs.empty()) return out;

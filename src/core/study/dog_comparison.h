@@ -20,6 +20,7 @@ struct DogPair {
   double difference = 0.0;  // middle of the draws
   double lo = 0.0;          // of all pairs together, see below
   double hi = 0.0;
+  StudyInterval alone;      // of this pair as if it were the only one
   double a_stronger = 0.5;  // probability
   bool told_apart = false;  // the simultaneous interval leaves out 0
 };

@@ -4,6 +4,7 @@
 #include <Eigen/Core>
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 #include "core/study/random_numbers.h"
 
@@ -34,8 +35,9 @@ struct FactorState {
   Vector count;  // values of each level
   Vector effect;
   double variance = 0.0;
-  double wide = 0.0;  // square of the prior's scale
-  bool held = false;  // at 0
+  double wide = 0.0;   // square of the prior's scale
+  double power = 0.0;  // of the standard deviation, in the prior
+  bool held = false;   // at 0
 };
 
 class Sampler {
@@ -45,6 +47,7 @@ class Sampler {
   double Predict(const DrawRequest::Target& target) const;
   double residual() const { return residual_; }
   double variance(std::size_t k) const { return factors_[k].variance; }
+  double power() const { return factors_[0].power; }
 
  private:
   std::size_t Level(std::size_t k, std::size_t i) const {
@@ -92,6 +95,8 @@ Sampler::Sampler(const MixedData& data, const MixedFit& fit, std::uint64_t seed)
     f.effect = Vector::Zero(f.count.size());
     f.variance = f.held ? 0.0 : std::max(fit.variance[k], 0.05 * whole);
     f.wide = (k == 0 ? 25.0 : 1.0) * whole;
+    // Three levels and fewer leave the spread without an upper end as it is.
+    f.power = k == 0 && data.random[k].levels > 3 ? 0.5 : 0.0;
     factors_.push_back(std::move(f));
   }
   const Vector& count = factors_[0].count;
@@ -237,7 +242,9 @@ void Sampler::Stretch(std::size_t k) {
   if (!(own > 0.0)) return;
   const double by = cross / own + std::sqrt(residual_ / own) * random_.Normal();
   const double variance = by * by * f.variance;
-  if (random_.Uniform() * Prior(f, f.variance) > Prior(f, variance)) return;
+  const double gain = std::pow(std::abs(by), f.power) * Prior(f, variance) /
+                      Prior(f, f.variance);
+  if (random_.Uniform() > gain) return;
   f.effect *= by;
   f.variance = variance;
 }
@@ -254,7 +261,7 @@ void Sampler::DrawVariances() {
   residual_ = squares / random_.ChiSquared(data_.HasKnownSd() ? n - 1.0 : n);
   for (FactorState& f : factors_) {
     if (f.held) continue;
-    const double dof = static_cast<double>(f.effect.size()) - 1.0;
+    const double dof = static_cast<double>(f.effect.size()) - 1.0 - f.power;
     double variance = 0.0;
     do {
       variance = f.effect.squaredNorm() / random_.ChiSquared(dof);
@@ -300,6 +307,7 @@ MixedDraws DrawMixed(const MixedData& data, const MixedFit& fit,
   for (std::size_t i = 0; i < request.first; ++i) sampler.Sweep();
   MixedDraws out;
   out.count = request.draws;
+  out.power = sampler.power();
   out.targets = request.targets.size();
   out.target.reserve(out.count * out.targets);
   out.variance.resize(data.random.size());
@@ -314,6 +322,37 @@ MixedDraws DrawMixed(const MixedData& data, const MixedFit& fit,
     }
   }
   return out;
+}
+
+std::vector<double> IccDraws(const MixedDraws& draws) {
+  std::vector<double> out;
+  for (std::size_t d = 0; d < draws.count; ++d) {
+    double sum = draws.residual[d];
+    for (const std::vector<double>& v : draws.variance) sum += v[d];
+    out.push_back(draws.variance[0][d] / sum);
+  }
+  return out;
+}
+
+StudyInterval IccInterval(const MixedDraws& draws, double level) {
+  const std::vector<double> icc = IccDraws(draws);
+  std::vector<std::pair<double, double>> weighted;
+  double all = 0.0;
+  for (std::size_t d = 0; d < draws.count; ++d) {
+    const double weight = std::pow(draws.variance[0][d], -0.5 * draws.power);
+    weighted.emplace_back(icc[d], weight);
+    all += weight;
+  }
+  std::sort(weighted.begin(), weighted.end());
+  const auto at = [&](double p) {
+    double sum = 0.0;
+    for (const auto& [value, weight] : weighted) {
+      sum += weight;
+      if (sum >= p * all) return value;
+    }
+    return weighted.back().first;
+  };
+  return {at(0.5 - level / 2.0), at(0.5 + level / 2.0)};
 }
 
 double QuantileOf(std::vector<double> values, double p) {
