@@ -19,7 +19,8 @@ namespace {
 constexpr std::size_t kMostDogsDrawn = 400;
 constexpr std::size_t kMostDogsPaired = 40;
 constexpr std::size_t kMostDogsLeftOut = 200;  // refits without each
-constexpr std::size_t kMostValuesProfiled = 20000;
+constexpr std::size_t kMostValuesProfiled = 2000;
+constexpr std::size_t kMostValuesRefitted = 20000;
 constexpr double kDrawEffort = 1.5e8;
 
 bool OneBiteEach(const CompareDesign& d) {
@@ -226,28 +227,40 @@ void AddDrawn(CompareAnswer& a, const MixedDraws& draws) {
   for (std::size_t j = 0; j < dogs; ++j) a.dogs[j].rank = ranks[j];
 }
 
+// Intervals of the standard deviations, the scatter's first.
+std::vector<std::optional<StudyInterval>> SdIntervals(const CompareAnswer& a,
+                                                      const MixedDraws* draws) {
+  const MixedData& d = a.design.data;
+  std::vector<std::optional<StudyInterval>> out(d.random.size() + 1);
+  const bool fitted = a.method == CompareMethod::kRestricted ||
+                      a.method == CompareMethod::kFull;
+  const bool quick = d.random.size() == 1 && !d.HasKnownSd();
+  if (fitted && !quick && d.values() > kMostValuesProfiled) {
+    const std::vector<StudyInterval> all = CurvatureSds(d, a.fit);
+    std::copy(all.begin(), all.end(), out.begin());
+    return out;
+  }
+  for (std::size_t k = 0; k < out.size(); ++k) {
+    if (fitted) {
+      out[k] = ProfileSd(d, a.fit, k);
+    } else if (draws != nullptr) {
+      const StudyInterval v =
+          Middle95(k == 0 ? draws->residual : draws->variance[k - 1]);
+      out[k] = StudyInterval{std::sqrt(v.lo), std::sqrt(v.hi)};
+    }
+  }
+  return out;
+}
+
 void AddComponents(CompareAnswer& a, const MixedDraws* draws) {
   const MixedData& d = a.design.data;
-  const bool profiled = a.method == CompareMethod::kRestricted ||
-                        a.method == CompareMethod::kFull;
-  const bool affordable = (d.random.size() == 1 && !d.HasKnownSd()) ||
-                          d.values() <= kMostValuesProfiled;
-  const auto interval = [&](std::size_t which) {
-    std::optional<StudyInterval> out;
-    if (profiled && affordable)
-      return std::optional(ProfileSd(d, a.fit, which));
-    if (profiled || draws == nullptr) return out;
-    const StudyInterval v =
-        Middle95(which == 0 ? draws->residual : draws->variance[which - 1]);
-    out = StudyInterval{std::sqrt(v.lo), std::sqrt(v.hi)};
-    return out;
-  };
+  const std::vector<std::optional<StudyInterval>> sds = SdIntervals(a, draws);
   for (std::size_t k = 0; k < d.random.size(); ++k) {
     CompareComponent part{d.random[k].name, a.fit.variance[k], std::nullopt};
-    if (k > 0 || a.told()) part.sd = interval(k + 1);
+    if (k > 0 || a.told()) part.sd = sds[k + 1];
     a.parts.push_back(part);
   }
-  a.parts.push_back({"residual", a.fit.residual, interval(0)});
+  a.parts.push_back({"residual", a.fit.residual, sds[0]});
 }
 
 void AddIcc(CompareAnswer& a, const MixedDraws* draws) {
@@ -282,8 +295,10 @@ void AddDiagnostics(CompareAnswer& a) {
   // Medians of draws have no effects to judge by.
   if (a.method == CompareMethod::kDraws) return;
   if (a.told() || a.dogs.size() == 1) a.odd = FindOddValues(d, a.fit);
+  const bool quick = d.random.size() == 1 && !d.HasKnownSd();
+  const std::size_t most = quick ? kMostValuesRefitted : kMostValuesProfiled;
   if (!a.told() || a.method == CompareMethod::kCensored ||
-      a.dogs.size() > kMostDogsLeftOut || d.values() > kMostValuesProfiled) {
+      a.dogs.size() > kMostDogsLeftOut || d.values() > most) {
     return;
   }
   const std::vector<DogInfluence> influence = DogInfluences(d, a.fit);

@@ -66,6 +66,16 @@ TEST(MixedInterval, ProfilesAnUnbalancedTableAndABoundary) {
   ExpectClose(batch.hi, 2.08404348901016, kProfile);
 }
 
+// sd / sqrt(2 dof) is the textbook's error of the scatter's deviation; that of
+// Dyestuff has 24 degrees of freedom.
+TEST(MixedInterval, TakesErrorsFromTheCurvature) {
+  const MixedData d = Read("lme4_dyestuff.csv", 0, 1);
+  const StudyInterval residual = CurvatureSds(d, Fit(d))[0];
+  const double want = 1.959964 / std::sqrt(48.0);
+  EXPECT_NEAR(std::log(residual.hi / 49.510099979701124), want, 1e-4);
+  EXPECT_NEAR(std::log(residual.lo / 49.510099979701124), -want, 1e-4);
+}
+
 // Balanced: the F interval of the ratio of variances in closed form.
 TEST(MixedInterval, GivesTheExactIntervalOfDyestuffsIcc) {
   const auto icc = ExactIcc(Read("lme4_dyestuff.csv", 0, 1));

@@ -21,6 +21,14 @@ std::vector<double> SdsOf(const MixedFit& fit) {
   return out;
 }
 
+std::vector<std::size_t> AboveZero(const std::vector<double>& sds) {
+  std::vector<std::size_t> out;
+  for (std::size_t k = 0; k < sds.size(); ++k) {
+    if (sds[k] > 0.0) out.push_back(k);
+  }
+  return out;
+}
+
 // The root of a monotone function between two points of different sign.
 double Root(const std::function<double(double)>& f, double low, double high) {
   const double at_low = f(low);
@@ -155,6 +163,25 @@ StudyInterval ProfileSd(const MixedData& data, const MixedFit& fit,
   return out;
 }
 
+std::vector<StudyInterval> CurvatureSds(const MixedData& data,
+                                        const MixedFit& fit, double level) {
+  const std::vector<double> sds = SdsOf(fit);
+  const std::vector<std::size_t> which = AboveZero(sds);
+  MixedDeviance deviance(data, fit.likelihood);
+  const Eigen::MatrixXd cov = 2.0 * Hessian(deviance, sds, which).inverse();
+  const double reach = NormalQuantile(0.5 + level / 2.0);
+  std::vector<StudyInterval> out(
+      sds.size(), {0.0, std::numeric_limits<double>::infinity()});
+  for (std::size_t k = 0; k < which.size(); ++k) {
+    const auto at = static_cast<Eigen::Index>(k);
+    const double sd = sds[which[k]];
+    const double relative = std::sqrt(cov(at, at)) / sd;
+    out[which[k]] = {sd * std::exp(-reach * relative),
+                     sd * std::exp(reach * relative)};
+  }
+  return out;
+}
+
 std::optional<StudyInterval> ExactIcc(const MixedData& data, double level) {
   if (data.random.size() != 1 || data.HasKnownSd() || data.LowerBounds() > 0) {
     return std::nullopt;
@@ -188,10 +215,7 @@ CoefficientDof::CoefficientDof(const MixedData& data, const MixedFit& fit)
       residual_dof_(static_cast<double>(data.values() - data.columns())),
       cov_(fit.beta_cov) {
   const std::vector<double> sds = SdsOf(fit);
-  std::vector<std::size_t> which;
-  for (std::size_t k = 0; k < sds.size(); ++k) {
-    if (sds[k] > 0.0) which.push_back(k);
-  }
+  const std::vector<std::size_t> which = AboveZero(sds);
   MixedDeviance deviance(data, fit.likelihood);
   for (const std::size_t k : which) {
     std::vector<double> up = sds;

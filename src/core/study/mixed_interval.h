@@ -31,6 +31,13 @@ struct StudyInterval {
 StudyInterval ProfileSd(const MixedData& data, const MixedFit& fit,
                         std::size_t which, double level = 0.95);
 
+// The same, the scatter first, from the curvature of the criterion at the
+// estimates, symmetric on the logarithm: for many values, where profiles take
+// long and say the same. A component of 0 has no upper end here (infinite).
+std::vector<StudyInterval> CurvatureSds(const MixedData& data,
+                                        const MixedFit& fit,
+                                        double level = 0.95);
+
 // nullopt with several random factors, known standard deviations, lower
 // bounds, or a factor that cannot be told from the rest.
 std::optional<StudyInterval> ExactIcc(const MixedData& data,

@@ -44,8 +44,9 @@ class SparseEngine : public MixedEngine {
   std::vector<std::size_t> factor_of_;
   std::size_t levels_ = 0;
   Eigen::VectorXd weights_;
-  Sparse squares_;         // Z' W Z
-  Eigen::MatrixXd cross_;  // Z' W [X y]
+  double log_weights_ = 0.0;  // sum of log w
+  Sparse squares_;            // Z' W Z
+  Eigen::MatrixXd cross_;     // Z' W [X y]
   Eigen::MatrixXd moments_;
   Eigen::SimplicialLDLT<Sparse> ldlt_;
   bool analysed_ = false;
@@ -54,6 +55,7 @@ class SparseEngine : public MixedEngine {
 
 void SparseEngine::SetWeights(const Eigen::VectorXd& w) {
   weights_ = w;
+  log_weights_ = w.array().log().sum();
   const Eigen::Index p = x_.cols();
   Eigen::MatrixXd rows(y_.size(), p + 1);
   rows << x_, y_;
@@ -115,8 +117,7 @@ MixedPoint SparseEngine::At(std::span<const double> theta) {
   out.rss = (weights_.array() * left.array().square()).sum() +
             spherical_.squaredNorm();
   out.log_det_x = 2.0 * chol_x_.diagonal().array().log().sum() + log_det_scale_;
-  out.log_det_v =
-      ldlt_.vectorD().array().log().sum() - weights_.array().log().sum();
+  out.log_det_v = ldlt_.vectorD().array().log().sum() - log_weights_;
   return out;
 }
 
