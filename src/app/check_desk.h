@@ -27,7 +27,6 @@ class CheckDesk {
   bool asking() const { return session_.state() == BenchState::kAsking; }
 
   const BenchSession& session() const { return session_; }
-  bool impatient() const { return session_.state() == BenchState::kImpatient; }
 
   // What was read; call when done.
   SettledReading zero() const { return At(0); }

@@ -67,77 +67,100 @@ Expected<void> CheckLiveSource(const std::string& source) {
   return {};
 }
 
+namespace {
+
+// What RunDesk keeps between samples and ticks.
+class DeskLoop {
+ public:
+  DeskLoop(const DeskCalls& desk, std::FILE* words)
+      : desk_(desk), words_(words), stop_(WatchStopSignals()) {}
+
+  Expected<void> Take(const FeedBlock& block) {
+    heard_ = heard_ || block.samples.size() > 0;
+    const auto text = desk_.take(block);
+    if (!text) return tl::unexpected(text.error());
+    if (text->empty()) return {};
+    Tell(*text);
+    answers_.ForgetTypedAhead();
+    return {};
+  }
+
+  // False ends the feed.
+  Expected<bool> Tick() {
+    if (stop_ && !desk_.over()) {
+      if (answers_.terminal()) Say(words_, "\n");
+      if (auto ok = Answer("stop", false); !ok) return Failed(ok);
+    }
+    if (desk_.show) desk_.show(std::exchange(said_, {}));
+    if (desk_.over()) return false;
+    if (!heard_) return true;  // nothing to ask for before the sleeve talks
+    if (desk_.line) {
+      if (const auto line = desk_.line()) {
+        if (auto ok = Answer(*line, false); !ok) return Failed(ok);
+      }
+    }
+    if (auto ok = Ask(); !ok) return Failed(ok);
+    // Once more when it is over, so that the page sees it.
+    return static_cast<bool>(desk_.show) || !desk_.over();
+  }
+
+ private:
+  static tl::unexpected<Error> Failed(const Expected<void>& result) {
+    return tl::unexpected(result.error());
+  }
+
+  void Tell(const std::string& text) {
+    Say(words_, text);
+    said_ += text;
+  }
+
+  Expected<void> Answer(const std::string& line, bool typed) {
+    // A terminal shows what was typed, and its end, by itself.
+    if (!typed || !answers_.terminal()) Say(words_, line + "\n");
+    const auto text = desk_.answer(line);
+    if (!text) return tl::unexpected(text.error());
+    Tell(*text);
+    shown_.clear();
+    return {};
+  }
+
+  // The prompt, and a line from standard input if one has come.
+  Expected<void> Ask() {
+    const std::string prompt = desk_.prompt();
+    if (!prompt.empty() && prompt != shown_) {
+      Say(words_, prompt);
+      shown_ = prompt;
+    }
+    // A script's lines wait until they are asked for; a person may speak at
+    // any time.
+    const bool asked = !prompt.empty() || desk_.impatient();
+    if (!asked && !answers_.terminal()) return {};
+    if (const auto line = answers_.Next()) return Answer(*line, true);
+    if (answers_.ended() && asked && !desk_.line) return Answer("stop", true);
+    return {};
+  }
+
+  const DeskCalls& desk_;
+  std::FILE* words_;
+  const std::atomic<bool>& stop_;
+  Answers answers_;
+  std::string shown_;
+  std::string said_;    // since the page was last told
+  bool heard_ = false;  // samples have come in
+};
+
+}  // namespace
+
 Expected<void> RunDesk(const DeskCalls& desk, const std::string& source,
                        const Rig& rig, std::FILE* words) {
-  const std::atomic<bool>& stop = WatchStopSignals();
-  Answers answers;
-  std::string shown;
-  std::string said;    // since the page was last told
-  bool heard = false;  // samples have come in
-  const auto answer = [&](const std::string& line,
-                          bool typed) -> Expected<void> {
-    // A terminal shows what was typed, and its end, by itself.
-    if (!typed || !answers.terminal()) Say(words, line + "\n");
-    const auto text = desk.answer(line);
-    if (!text) return tl::unexpected(text.error());
-    Say(words, *text);
-    said += *text;
-    shown.clear();
-    return {};
-  };
-  const auto page_line = [&]() -> Expected<void> {
-    if (!desk.line) return {};
-    const auto line = desk.line();
-    return line ? answer(*line, false) : Expected<void>();
-  };
-  FeedSource feed{source, rig, [&](const FeedBlock& block) -> Expected<void> {
-                    heard = heard || block.samples.size() > 0;
-                    const auto text = desk.take(block);
-                    if (!text) return tl::unexpected(text.error());
-                    if (!text->empty()) {
-                      Say(words, *text);
-                      said += *text;
-                      answers.ForgetTypedAhead();
-                    }
-                    return {};
-                  }};
+  DeskLoop loop(desk, words);
+  FeedSource feed{source, rig,
+                  [&](const FeedBlock& block) { return loop.Take(block); }};
   FeedEvents events;
   events.on_up = [&](const std::string& text) {
     Say(words, "Listening: " + text + "\n");
   };
-  events.on_tick = [&]() -> Expected<bool> {
-    if (stop && !desk.over()) {
-      if (answers.terminal()) Say(words, "\n");
-      if (auto ok = answer("stop", false); !ok) {
-        return tl::unexpected(ok.error());
-      }
-    }
-    if (desk.show) desk.show(std::exchange(said, {}));
-    if (desk.over()) return false;
-    if (!heard) return true;  // nothing to ask for before the sleeve talks
-    if (auto ok = page_line(); !ok) return tl::unexpected(ok.error());
-    const std::string prompt = desk.prompt();
-    if (!prompt.empty() && prompt != shown) {
-      Say(words, prompt);
-      shown = prompt;
-    }
-    // A script's lines wait until they are asked for; a person may speak at
-    // any time.
-    const bool asked = !prompt.empty() || desk.impatient();
-    if (asked || answers.terminal()) {
-      if (const auto line = answers.Next()) {
-        if (auto ok = answer(*line, true); !ok) {
-          return tl::unexpected(ok.error());
-        }
-      } else if (answers.ended() && asked && !desk.line) {
-        if (auto ok = answer("stop", true); !ok) {
-          return tl::unexpected(ok.error());
-        }
-      }
-    }
-    // Once more when it is over, so that the page sees it.
-    return static_cast<bool>(desk.show) || !desk.over();
-  };
+  events.on_tick = [&] { return loop.Tick(); };
   return RunFeed({feed}, events);
 }
 

@@ -10,6 +10,7 @@
 
 #include "app/sample_feed.h"
 #include "core/base/error.h"
+#include "core/bench/bench_session.h"
 
 namespace masseter::cli {
 
@@ -44,6 +45,20 @@ struct DeskCalls {
   std::function<std::optional<std::string>()> line;
   std::function<void(const std::string& said)> show;
 };
+
+// Those of a BenchDesk or a CheckDesk, which outlives them.
+template <class Desk>
+DeskCalls CallsOf(Desk& desk) {
+  DeskCalls calls;
+  calls.prompt = [&desk] { return desk.Prompt(); };
+  calls.answer = [&desk](const std::string& line) { return desk.Answer(line); };
+  calls.take = [&desk](const FeedBlock& block) { return desk.Take(block); };
+  calls.over = [&desk] { return desk.stopped() || desk.done(); };
+  calls.impatient = [&desk] {
+    return desk.session().state() == BenchState::kImpatient;
+  };
+  return calls;
+}
 
 // Feeds the desk from `source` until it is over or Ctrl-C says "stop". Prompts
 // and answers go to `words`. With a page the end of standard input ends

@@ -149,53 +149,55 @@ std::string EndOnPage(const Expected<CheckAnswer>& answer) {
                      FixedText(r.sleeve_n, 1), FixedText(r.load_n, 1));
 }
 
+struct CheckSetup {
+  CheckDesk desk;
+  Rig rig;
+};
+
+// Asks for nothing before the question itself can be answered.
+Expected<CheckSetup> SetUp(const Options& o, const CheckRequest& request) {
+  const auto book = OpenBook(o.book, Access::kRead);
+  if (!book) return tl::unexpected(book.error());
+  if (!book->calibration) {
+    return BadInput(o.book, "has no calibration to check; calibrate first");
+  }
+  const auto load = LoadOf(request, *book->calibration);
+  if (!load) return tl::unexpected(load.error());
+  SettleRule rule;
+  rule.window_s = o.window_s;
+  return CheckSetup{CheckDesk(request, book->rig, rule), book->rig};
+}
+
 Expected<void> ByHand(const Options& o, const CheckRequest& request,
                       bool json) {
   if (auto ok = CheckLiveSource(*o.from); !ok) return ok;
-  std::optional<CheckDesk> desk;
-  Rig rig;
-  {
-    const auto book = OpenBook(o.book, Access::kRead);
-    if (!book) return tl::unexpected(book.error());
-    if (!book->calibration) {
-      return BadInput(o.book, "has no calibration to check; calibrate first");
-    }
-    // Ask for nothing before the question itself can be answered.
-    const auto load = LoadOf(request, *book->calibration);
-    if (!load) return tl::unexpected(load.error());
-    rig = book->rig;
-    SettleRule rule;
-    rule.window_s = o.window_s;
-    desk.emplace(request, rig, rule);
-  }
+  auto setup = SetUp(o, request);
+  if (!setup) return tl::unexpected(setup.error());
+  CheckDesk& desk = setup->desk;
   std::FILE* words = json ? stderr : stdout;
-  std::fputs(desk->Greeting().c_str(), words);
+  std::fputs(desk.Greeting().c_str(), words);
   std::fflush(words);
-  DeskCalls calls;
-  calls.prompt = [&] { return desk->Prompt(); };
-  calls.answer = [&](const std::string& line) { return desk->Answer(line); };
-  calls.take = [&](const FeedBlock& block) { return desk->Take(block); };
-  calls.over = [&] { return desk->stopped() || desk->done(); };
-  calls.impatient = [&] { return desk->impatient(); };
+  DeskCalls calls = CallsOf(desk);
   DeskPageRequest page_request;
   page_request.listen = o.listen;
   page_request.anyone_operates = o.anyone;
   page_request.title = "Check load";
   page_request.words = {"ok", "again", "take", "stop"};
   auto page = DeskPage::Open(
-      page_request, rig,
-      [&]() -> const BenchSession& { return desk->session(); }, words, calls);
+      page_request, setup->rig,
+      [&desk]() -> const BenchSession& { return desk.session(); }, words,
+      calls);
   if (!page) return tl::unexpected(page.error());
-  auto fed = RunDesk(calls, *o.from, rig, words);
-  if (fed && !desk->done()) {
+  auto fed = RunDesk(calls, *o.from, setup->rig, words);
+  if (fed && !desk.done()) {
     fed = BadInput("", "stopped before the check was done");
   }
   if (!fed) {
     if (*page) (*page)->End(fed.error().Text() + "; nothing was stored.");
     return fed;
   }
-  const auto answer = CheckFromReadings(o.book, request, desk->zero(),
-                                        desk->loaded(), desk->zero_after());
+  const auto answer = CheckFromReadings(o.book, request, desk.zero(),
+                                        desk.loaded(), desk.zero_after());
   if (*page) (*page)->End(EndOnPage(answer));
   if (!answer) return tl::unexpected(answer.error());
   return Tell(*answer, json);

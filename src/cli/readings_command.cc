@@ -118,6 +118,22 @@ std::string EndOnPage(const BenchDesk& desk, const Expected<void>& fed) {
              : "Stopped. " + read + " The same command goes on from here.";
 }
 
+Expected<std::unique_ptr<DeskPage>> OpenPage(const Options& o,
+                                             const BenchDesk& desk,
+                                             std::FILE* words,
+                                             DeskCalls& calls) {
+  DeskPageRequest request;
+  request.listen = o.listen;
+  request.anyone_operates = o.anyone;
+  request.title = fmt::format("Bench session {}", desk.id());
+  request.patience_s = o.patience_s;
+  request.words = {"ok", "again", "strike", "drop", "skip", "take", "stop"};
+  return DeskPage::Open(
+      request, desk.rig(),
+      [&desk]() -> const BenchSession& { return desk.session(); }, words,
+      calls);
+}
+
 Expected<void> RunAtDesk(const Options& o, bool json) {
   if (auto ok = CheckLiveSource(*o.from); !ok) return ok;
   const auto request = ToDesk(o);
@@ -128,24 +144,8 @@ Expected<void> RunAtDesk(const Options& o, bool json) {
   std::FILE* words = json ? stderr : stdout;
   std::fputs(desk->Greeting().c_str(), words);
   std::fflush(words);
-  DeskCalls calls;
-  calls.prompt = [&] { return desk->Prompt(); };
-  calls.answer = [&](const std::string& line) { return desk->Answer(line); };
-  calls.take = [&](const FeedBlock& block) { return desk->Take(block); };
-  calls.over = [&] { return desk->stopped() || desk->done(); };
-  calls.impatient = [&] {
-    return desk->session().state() == BenchState::kImpatient;
-  };
-  DeskPageRequest page_request;
-  page_request.listen = o.listen;
-  page_request.anyone_operates = o.anyone;
-  page_request.title = fmt::format("Bench session {}", desk->id());
-  page_request.patience_s = o.patience_s;
-  page_request.words = {"ok",   "again", "strike", "drop",
-                        "skip", "take",  "stop"};
-  auto page = DeskPage::Open(
-      page_request, desk->rig(),
-      [&]() -> const BenchSession& { return desk->session(); }, words, calls);
+  DeskCalls calls = CallsOf(*desk);
+  auto page = OpenPage(o, *desk, words, calls);
   if (!page) return tl::unexpected(page.error());
   const auto fed = RunDesk(calls, *o.from, desk->rig(), words);
   if (*page) (*page)->End(EndOnPage(*desk, fed));
