@@ -71,6 +71,10 @@ TEST(Outbox, KeepsOnlyTheNewestFigureOfTheMoment) {
   outbox.Push(Bite(2));
   outbox.Push(Now(3));
   EXPECT_THAT(All(outbox), ElementsAre("bite 2", "now 3"));
+  // A bench says where it stands in the same way.
+  outbox.Push(Say("{\"n\":4,\"type\":\"bench\"}"));
+  outbox.Push(Say("{\"n\":5,\"type\":\"bench\"}"));
+  EXPECT_THAT(All(outbox), ElementsAre("bench 5"));
 }
 
 TEST(Outbox, DropsTheOldestColumnsAndSaysThatItIsBehind) {

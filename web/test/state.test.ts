@@ -3,7 +3,8 @@ import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import { test } from "node:test";
 import { decode } from "../src/decode.ts";
-import type { BiteMessage, Hello, Message, Now } from "../src/messages.ts";
+import { bandText, deskAction } from "../src/Bench.tsx";
+import type { Bench, BiteMessage, Hello, Message, Now } from "../src/messages.ts";
 import {
   closed, dogDays, initialState, nextDog, opened, recentBite, reduce,
   staleness, type State,
@@ -16,6 +17,7 @@ const example = <T extends Message>(name: string): T => {
 const hello = example<Hello>("hello");
 const now = example<Now>("now");
 const bite = example<BiteMessage>("bite");
+const bench = example<Bench>("bench");
 
 const run = (messages: Message[], from = opened(initialState(), 1000)): State =>
   messages.reduce((state, message) => reduce(state, message, 2000), from);
@@ -103,4 +105,28 @@ test("A dog's highest leaves void bites out", () => {
   assert.deepEqual(days.map((d) => [d.dog, d.bites, d.best?.bite.id ?? null]), [
     ["Brisk", 2, 1], ["Juno", 0, null], ["Fenn", 1, null],
   ]);
+});
+
+test("A bench is old when its sleeve or the recorder falls silent", () => {
+  const state = run([bench]);
+  assert.equal(staleness(state, 3000), null);
+  assert.equal(staleness(state, 4000)?.why, "The recorder is silent");
+  const silent = run([{ ...bench, silent_s: 4 }]);
+  assert.deepEqual(staleness(silent, 2100),
+    { since_ms: -2000, why: "No data from the sleeve" });
+  assert.equal(closed(state, 5000).bench, state.bench);
+  assert.equal(opened(state, 6000).bench, null);
+});
+
+test("The bench says in words what its colour repeats", () => {
+  const at = (change: Partial<Bench>) => bandText({ ...bench, ...change });
+  assert.equal(at({}), "Hands off. Settling, 1 s");
+  assert.equal(at({ state: "asking" }), "Reading 2 recorded. Next:");
+  // A struck reading is not what was recorded last.
+  const struck = bench.readings.map((r) => ({ ...r, struck: "it leaned" }));
+  assert.equal(at({ state: "asking", readings: struck }), "Put on:");
+  assert.equal(at({ state: "impatient", waited_s: 61 }), "Does not settle, 61 s");
+  assert.equal(at({ state: "done" }), "The plan is done");
+  assert.deepEqual(deskAction("ok", { step: 2 }),
+    { type: "desk", word: "ok", number: null, reason: "", step: 2 });
 });
