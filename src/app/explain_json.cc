@@ -1,6 +1,7 @@
 #include "app/explain_json.h"
 
 #include <cmath>
+#include <limits>
 
 #include "app/bite_json.h"
 #include "app/json_values.h"

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 
 #include "cli/explain_words.h"
 #include "report/figure_text.h"

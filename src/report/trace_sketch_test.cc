@@ -7,6 +7,8 @@
 #include <limits>
 #include <numbers>
 #include <sstream>
+#include <string>
+#include <vector>
 
 #include "report/utf8.h"
 

@@ -14,6 +14,7 @@
 #ifndef MASSETER_CORE_TRUST_DISAGREEMENT_H_
 #define MASSETER_CORE_TRUST_DISAGREEMENT_H_
 
+#include <cstdint>
 #include <optional>
 #include <string>
 #include <vector>

@@ -2,6 +2,8 @@
 
 #include <algorithm>
 #include <limits>
+#include <optional>
+#include <vector>
 
 #include "core/bite/measure.h"
 #include "core/trust/mend.h"

@@ -3,8 +3,11 @@
 #include <gtest/gtest.h>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
+#include <limits>
 #include <numbers>
+#include <vector>
 
 #include "core/base/random_stream.h"
 #include "core/metrology/student_t.h"
