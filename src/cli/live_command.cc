@@ -101,7 +101,8 @@ void AddLive(CLI::App& app, Call& call) {
   command
       ->add_option("--from", o->from,
                    "serial:/dev/ttyUSB0@921600, tcp:HOST:PORT, udp:PORT, "
-                   "file:PATH or - (standard input); again for each sleeve")
+                   "mqtt:HOST/TOPIC, file:PATH or - (standard input); again "
+                   "for each sleeve")
       ->required()
       ->expected(1)
       ->take_all();

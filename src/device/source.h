@@ -1,5 +1,5 @@
-// Where bytes come from: serial:PATH@BAUD, tcp:HOST:PORT, udp:PORT, file:PATH
-// or "-" (standard input).
+// Where bytes come from: serial:PATH@BAUD, tcp:HOST:PORT, udp:PORT,
+// mqtt:HOST:PORT/TOPIC, file:PATH or "-" (standard input).
 #ifndef MASSETER_DEVICE_SOURCE_H_
 #define MASSETER_DEVICE_SOURCE_H_
 
@@ -18,19 +18,31 @@
 
 namespace masseter {
 
+class SeenPayloads;
+
 // A source as the user named it, checked for form only.
 struct SourceName {
-  enum class Kind { kSerial, kTcp, kUdp, kFile, kStdin } kind = Kind::kStdin;
+  enum class Kind {
+    kSerial,
+    kTcp,
+    kUdp,
+    kMqtt,
+    kFile,
+    kStdin
+  } kind = Kind::kStdin;
   std::string text;   // as given, for messages
-  std::string path;   // serial, file
+  std::string path;   // serial, file; mqtt: the topic
   int baud = 115200;  // serial; any rate, standard or not
-  std::string host;   // tcp; an IPv6 address without its brackets
-  int port = 0;       // tcp, udp
+  std::string host;   // tcp, mqtt; an IPv6 address without its brackets
+  int port = 0;       // tcp, udp, mqtt
+  // mqtt: over all connections to the topic, hence shared by the copies.
+  std::shared_ptr<SeenPayloads> seen;
 };
 
 // Reads "serial:/dev/ttyUSB0@921600" (115200 without @BAUD),
 // "tcp:192.168.4.1:5000", "tcp:[fe80::1%eth0]:5000", "udp:5000",
-// "file:day.csv" or "-". Errors: kBadInput, one sentence that says what is
+// "mqtt:broker.local/club/sleeve" (port 1883 without :PORT), "file:day.csv" or
+// "-". Errors: kBadInput, one sentence that says what is
 // wrong and lists the forms.
 Expected<SourceName> ParseSourceName(const std::string& text);
 
@@ -42,7 +54,8 @@ inline constexpr const char* kDeviceClosed = "the device closed the connection";
 struct SourceEvents {
   // Bytes as they arrived (64 KiB at most), with the host clock (Unix
   // seconds), or 0 when they come from a file. UDP: the datagrams one after
-  // another, as they arrived.
+  // another, as they arrived; MQTT: likewise the messages, text with a line
+  // end.
   std::function<void(std::span<const char>, double host_time_s)> on_bytes;
   // The line is open ("/dev/ttyUSB0 at 921600 baud, 8N1").
   std::function<void(const std::string& text)> on_up;

@@ -4,14 +4,15 @@
 #include <system_error>
 
 #include "device/number_text.h"
+#include "device/seen_payloads.h"
 #include "device/source.h"
 
 namespace masseter {
 namespace {
 
 constexpr const char* kForms =
-    "; a source is serial:PATH@BAUD, tcp:HOST:PORT, udp:PORT, file:PATH or - "
-    "(standard input)";
+    "; a source is serial:PATH@BAUD, tcp:HOST:PORT, udp:PORT, "
+    "mqtt:HOST/TOPIC, file:PATH or - (standard input)";
 
 constexpr int kHighestBaud = 20'000'000;
 
@@ -43,24 +44,61 @@ Expected<SourceName> ParseSerial(SourceName name, std::string_view rest) {
   return name;
 }
 
+// The host of "HOST" or "[IPv6]"; nullopt when it is not clear.
+std::optional<std::string_view> HostOf(std::string_view host) {
+  const bool bracketed =
+      host.size() > 2 && host.front() == '[' && host.back() == ']';
+  if (bracketed) return host.substr(1, host.size() - 2);
+  if (host.find_first_of("[]:") != host.npos) return std::nullopt;
+  return host;
+}
+
+Expected<SourceName> ParseMqtt(SourceName name, std::string_view rest) {
+  constexpr int kMqttPort = 1883;  // IANA's
+  name.kind = SourceName::Kind::kMqtt;
+  name.seen = std::make_shared<SeenPayloads>();
+  const std::size_t slash = rest.find('/');
+  if (slash == rest.npos || slash + 1 == rest.size()) {
+    return Refuse(name.text, "names no topic");
+  }
+  name.path = rest.substr(slash + 1);
+  if (name.path.find_first_of("+#") != name.path.npos) {
+    return Refuse(name.text, "names many topics; one sleeve has one");
+  }
+  std::string_view host = rest.substr(0, slash);
+  name.port = kMqttPort;
+  const std::size_t colon = host.rfind(':');
+  if (colon != host.npos && host.back() != ']') {
+    const auto port = WholeNumber(host.substr(colon + 1), 65535);
+    if (!port) return Refuse(name.text, "has no port from 1 to 65535");
+    name.port = *port;
+    host = host.substr(0, colon);
+  }
+  const auto bare = HostOf(host);
+  if (!bare) {
+    return Refuse(name.text,
+                  "is not clear: an IPv6 address stands in brackets, "
+                  "mqtt:[::1]/topic");
+  }
+  if (bare->empty()) return Refuse(name.text, "names no host");
+  name.host = *bare;
+  return name;
+}
+
 Expected<SourceName> ParseTcp(SourceName name, std::string_view rest) {
   name.kind = SourceName::Kind::kTcp;
   const std::size_t colon = rest.rfind(':');
   if (colon == rest.npos) return Refuse(name.text, "has no port number");
-  std::string_view host = rest.substr(0, colon);
-  const bool bracketed =
-      host.size() > 2 && host.front() == '[' && host.back() == ']';
-  if (bracketed) {
-    host = host.substr(1, host.size() - 2);
-  } else if (host.find_first_of("[]:") != host.npos) {
+  const auto host = HostOf(rest.substr(0, colon));
+  if (!host) {
     return Refuse(name.text,
                   "is not clear: an IPv6 address stands in brackets, "
                   "tcp:[::1]:5000");
   }
-  if (host.empty()) return Refuse(name.text, "names no host");
+  if (host->empty()) return Refuse(name.text, "names no host");
   const auto port = WholeNumber(rest.substr(colon + 1), 65535);
   if (!port) return Refuse(name.text, "has no port from 1 to 65535");
-  name.host = host;
+  name.host = *host;
   name.port = *port;
   return name;
 }
@@ -81,6 +119,9 @@ Expected<SourceName> ParseSourceName(const std::string& text) {
   }
   if (colon != all.npos && kind == "tcp") {
     return ParseTcp(std::move(name), rest);
+  }
+  if (colon != all.npos && kind == "mqtt") {
+    return ParseMqtt(std::move(name), rest);
   }
   if (colon != all.npos && kind == "udp") {
     name.kind = SourceName::Kind::kUdp;

@@ -8,8 +8,8 @@ namespace masseter {
 namespace {
 
 const std::string kForms =
-    "; a source is serial:PATH@BAUD, tcp:HOST:PORT, udp:PORT, file:PATH or - "
-    "(standard input)";
+    "; a source is serial:PATH@BAUD, tcp:HOST:PORT, udp:PORT, "
+    "mqtt:HOST/TOPIC, file:PATH or - (standard input)";
 
 std::string Refusal(const std::string& text) {
   const Expected<SourceName> name = ParseSourceName(text);
@@ -70,6 +70,24 @@ TEST(SourceName, RefusesWhatItCannotReadAndListsTheForms) {
   EXPECT_EQ(Refusal("udp:5 "),
             "\"udp:5 \" has no port from 1 to 65535" + kForms);
   EXPECT_EQ(Refusal("file:"), "\"file:\" names no file" + kForms);
+}
+
+TEST(SourceName, ReadsBrokersAndTopics) {
+  const auto plain = ParseSourceName("mqtt:broker.local/club/sleeve").value();
+  EXPECT_EQ(plain.kind, SourceName::Kind::kMqtt);
+  EXPECT_EQ(plain.host, "broker.local");
+  EXPECT_EQ(plain.port, 1883);  // registered with IANA
+  EXPECT_EQ(plain.path, "club/sleeve");
+  const auto ported = ParseSourceName("mqtt:10.0.0.2:1884/s").value();
+  EXPECT_EQ(ported.host, "10.0.0.2");
+  EXPECT_EQ(ported.port, 1884);
+  EXPECT_EQ(ParseSourceName("mqtt:[::1]:1884/s").value().host, "::1");
+  EXPECT_EQ(ParseSourceName("mqtt:[::1]/s").value().port, 1883);
+  for (const char* text :
+       {"mqtt:broker", "mqtt:broker/", "mqtt:/topic", "mqtt:broker:0/t",
+        "mqtt:::1/t", "mqtt:broker/a/#", "mqtt:broker/+/b"}) {
+    EXPECT_FALSE(ParseSourceName(text)) << text;
+  }
 }
 
 }  // namespace

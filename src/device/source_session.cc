@@ -73,6 +73,9 @@ Expected<std::unique_ptr<Source>> OpenSource(boost::asio::io_context& io,
     case SourceName::Kind::kUdp:
       session = MakeUdpSession(io, name);
       break;
+    case SourceName::Kind::kMqtt:
+      session = MakeMqttSession(io, name);
+      break;
     case SourceName::Kind::kFile:
     case SourceName::Kind::kStdin:
       session = MakeStreamSession(io, name);

@@ -59,6 +59,8 @@ std::shared_ptr<SourceSession> MakeTcpSession(boost::asio::io_context& io,
                                               const SourceName& name);
 std::shared_ptr<SourceSession> MakeUdpSession(boost::asio::io_context& io,
                                               const SourceName& name);
+std::shared_ptr<SourceSession> MakeMqttSession(boost::asio::io_context& io,
+                                               const SourceName& name);
 // Files and standard input.
 std::shared_ptr<SourceSession> MakeStreamSession(boost::asio::io_context& io,
                                                  const SourceName& name);

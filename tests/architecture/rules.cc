@@ -22,7 +22,7 @@ const std::map<std::string, Arrow>& Arrows() {
       {"device",
        {{"device", "core", "wire"},
         {"boost/asio", "boost/system/", "sys/", "netinet/", "asm/termbits.h",
-         "unistd.h", "fcntl.h", "termios.h", "poll.h"}}},
+         "mosquitto.h", "unistd.h", "fcntl.h", "termios.h", "poll.h"}}},
       {"logbook",
        {{"logbook", "core"},
         {"sqlite3.h", "zstd.h", "sodium.h", "sodium/", "sys/", "unistd.h",
