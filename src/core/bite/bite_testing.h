@@ -63,6 +63,7 @@ struct Rows {
   std::vector<std::int64_t> seq;
   std::vector<std::int64_t> t_us;
   std::vector<std::vector<double>> channel;
+  std::vector<double> ay_g;   // one axis of an accelerometer; empty for none
   bool whole_numbers = true;  // channels print counts
 
   std::size_t size() const { return seq.size(); }
@@ -119,6 +120,10 @@ struct Rows {
       std::vector<std::int64_t> counts;
       for (const double v : values) counts.push_back(std::llround(v));
       block.columns.emplace_back(std::move(counts));
+    }
+    if (!ay_g.empty()) {
+      block.layout.push_back({Role::kAccelYG, -1});
+      block.columns.emplace_back(part(ay_g));
     }
     return block;
   }

@@ -41,7 +41,8 @@ double ZeroAt(const ZeroPair& zeros, std::size_t channel, double t_s) {
 
 ForceSeries MakeForceSeries(const SampleWindow& window, std::uint64_t first,
                             std::uint64_t end, const ForceModel& model,
-                            const ZeroPair& zeros, double period_s) {
+                            const ZeroPair& zeros, double period_s,
+                            const Inertia* inertia) {
   ForceSeries out;
   out.first_row = first;
   out.period_s = period_s;
@@ -54,7 +55,9 @@ ForceSeries MakeForceSeries(const SampleWindow& window, std::uint64_t first,
     }
     out.t_s.push_back(t);
     out.before.push_back(row == first ? Break::kNone : window.Before(row));
-    out.raw_n.push_back(model.estimator.Force(std::span(v.data(), m)));
+    double force = model.estimator.Force(std::span(v.data(), m));
+    if (inertia != nullptr) force -= inertia->Force(window.AccelerationAt(row));
+    out.raw_n.push_back(force);
   }
   FilterRuns(out);
   return out;

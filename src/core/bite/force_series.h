@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "core/bite/force_model.h"
+#include "core/bite/inertia.h"
 #include "core/bite/sample_window.h"
 #include "core/bite/zero_tracker.h"
 
@@ -46,10 +47,12 @@ double ZeroAt(const ZeroPair& zeros, std::size_t channel, double t_s);
 // sampling rate is at least ten times its class (common practice, SAE J211-1);
 // below that the samples stay as they are, since a lower class would take more
 // off the peak than noise adds to it. Runs between breaks are filtered one by
-// one: nothing is carried over missing samples.
+// one: nothing is carried over missing samples. With `inertia`, what the
+// sleeve's own motion adds is taken off.
 ForceSeries MakeForceSeries(const SampleWindow& window, std::uint64_t first,
                             std::uint64_t end, const ForceModel& model,
-                            const ZeroPair& zeros, double period_s);
+                            const ZeroPair& zeros, double period_s,
+                            const Inertia* inertia = nullptr);
 
 }  // namespace masseter
 

@@ -34,6 +34,12 @@ Frame MakeFrame(const SampleWindow& window, std::uint64_t first_row,
     out.mean[c] = sum / n;
     if (rows > 1) out.noise_variance[c] = squares / (2.0 * (n - 1.0));
   }
+  out.has_accel = window.has_acceleration();
+  for (std::uint64_t r = first_row; out.has_accel && r < first_row + rows;
+       ++r) {
+    const auto a = window.AccelerationAt(r);
+    for (std::size_t k = 0; k < a.size(); ++k) out.accel_g[k] += a[k] / n;
+  }
   return out;
 }
 

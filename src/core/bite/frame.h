@@ -24,6 +24,8 @@ struct Frame {
   // of white noise whatever the trend (von Neumann, 1941). Unused when
   // `broken`.
   std::array<double, kMaxChannels> noise_variance{};
+  std::array<double, 3> accel_g{};  // mean, where the device tells it
+  bool has_accel = false;
   bool broken = false;  // a gap or a restart lies in or before it
 };
 

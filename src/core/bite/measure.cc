@@ -51,7 +51,20 @@ ForceSeries SeriesAround(const ForceModel& model, const SampleWindow& w,
       std::max(c.event.end_row, c.event.first_row + 1) - 1;
   const std::uint64_t end =
       RowAfter(w, last_of_event, w.Time(last_of_event) + kAroundS);
-  return MakeForceSeries(w, first, end, model, c.zeros, c.period_s);
+  return MakeForceSeries(w, first, end, model, c.zeros, c.period_s,
+                         c.inertia ? &*c.inertia : nullptr);
+}
+
+// What the sleeve's motion added to the peak, already taken off.
+void TellMotion(const SampleWindow& w, const EventContext& c, std::uint64_t row,
+                PeakEstimate& peak) {
+  if (!c.inertia) return;
+  const AxesG a = w.AccelerationAt(row);
+  peak.inertia_n = c.inertia->Force(a);
+  peak.inertia_u_n = c.inertia->StandardUncertainty(a);
+  peak.moved_g =
+      std::hypot(a[0] - c.inertia->rest[0], a[1] - c.inertia->rest[1],
+                 a[2] - c.inertia->rest[2]);
 }
 
 std::vector<double> SignalsAt(const SampleWindow& w, std::uint64_t row,
@@ -162,8 +175,9 @@ std::optional<MeasuredBite> Measure(const Rig& rig, const ForceModel& model,
       std::max({5.0 * filtered_noise, 0.01 * context.event.peak_n,
                 0.1 * context.limits.on_n});
   out.span = RefineSpan(s, rough, level);
-  const PeakEstimate peak =
+  PeakEstimate peak =
       FindPeak(s, out.span.begin, out.span.end, context.sample_noise_n);
+  TellMotion(window, context, s.first_row + peak.index, peak);
   out.peak = peak;
   if (peak.force_n < kWeakestBiteInOn * context.limits.on_n) {
     return std::nullopt;

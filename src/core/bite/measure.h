@@ -43,6 +43,7 @@ struct EventContext {
   double period_s = 0.0;  // nominal; the event's own steps count if it has some
   // Single samples that were replaced; null for none. Not owned.
   const std::deque<Spike>* spikes = nullptr;
+  std::optional<Inertia> inertia;     // when the device tells its acceleration
   bool steps = false;                 // fill MeasuredBite::steps
   const SampleWindow* raw = nullptr;  // before repair. Not owned
 };

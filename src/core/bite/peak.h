@@ -19,6 +19,11 @@ struct PeakEstimate {
   // How much higher a kinked crest may stand between the samples, newtons;
   // sampled faster than 250 times a second: 0.
   double kink_n = 0.0;
+  // What the sleeve's own motion added at the peak, taken off, newtons; its
+  // standard uncertainty; how far the sleeve was from rest, g.
+  double inertia_n = 0.0;
+  double inertia_u_n = 0.0;
+  double moved_g = 0.0;
 };
 
 // Highest filtered sample of [begin, end), refined by a parabola through the

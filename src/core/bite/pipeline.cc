@@ -30,6 +30,8 @@ Pipeline::Pipeline(const Rig& rig, const Calibration* calibration,
       timeline_(rig),
       despiker_(rig, model_),
       zero_(model_),
+      inertia_(rig.moving_mass ? std::optional(rig.moving_mass->si())
+                               : std::nullopt),
       frame_rows_(FrameRows(rig.sample_rate_hz)) {}
 
 Thresholds Pipeline::Limits() const {
@@ -97,6 +99,9 @@ void Pipeline::Idle(const Frame& frame, double force_n) {
   const bool settled =
       !pending_ || frame.start_s >= pending_->event.end_s + kSettleS;
   if (settled) zero_.AddQuiet(frame);
+  if (settled && frame.has_accel && !frame.broken && model_.in_newtons) {
+    inertia_.Push(frame.accel_g, force_n, zero_.frame_noise_n());
+  }
   if (pending_ && frame.end_s >= pending_->event.end_s + kZeroAfterS) {
     MeasurePending();
   }
@@ -143,6 +148,9 @@ void Pipeline::Ended(const Frame* frame) {
   context.frame_noise_n = zero_.frame_noise_n();
   context.period_s = 1.0 / rig_.sample_rate_hz;
   context.spikes = &despiker_.spikes();
+  if (window_.has_acceleration() && model_.in_newtons) {
+    context.inertia = inertia_.Fit(zero_before_->accel_g);
+  }
   context.steps = keep_steps_;
   if (context.event.cut) {
     context.event.end_row = window_.end_row();

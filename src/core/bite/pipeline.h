@@ -14,6 +14,7 @@
 #include "core/bite/despike.h"
 #include "core/bite/event_tracker.h"
 #include "core/bite/force_model.h"
+#include "core/bite/inertia.h"
 #include "core/bite/measure.h"
 #include "core/bite/sample_window.h"
 #include "core/bite/zero_tracker.h"
@@ -94,6 +95,7 @@ class Pipeline {
   SampleWindow window_;
   Despiker despiker_;
   ZeroTracker zero_;
+  InertiaFit inertia_;
   EventTracker tracker_;
   std::uint64_t frame_rows_;
   std::uint64_t next_row_ = 0;  // first row of the next frame

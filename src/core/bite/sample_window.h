@@ -3,6 +3,7 @@
 #ifndef MASSETER_CORE_BITE_SAMPLE_WINDOW_H_
 #define MASSETER_CORE_BITE_SAMPLE_WINDOW_H_
 
+#include <array>
 #include <cstdint>
 #include <span>
 
@@ -37,6 +38,10 @@ class SampleWindow {
   double Supply(std::uint64_t row) const {
     return block_.supply_mv[Index(row)];
   }
+  // Whether the device tells the sleeve's acceleration, on one axis at least.
+  bool has_acceleration() const;
+  // g; 0 on axes that do not exist.
+  std::array<double, 3> AccelerationAt(std::uint64_t row) const;
   std::size_t channels() const { return block_.channel.size(); }
 
   // Rows before `row` are no longer needed. Memory is freed once as many rows

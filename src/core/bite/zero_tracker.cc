@@ -160,6 +160,15 @@ std::optional<ZeroEstimate> ZeroTracker::Between(double from_s, double to_s,
   }
   out.at_s = frames[frames.size() / 2]->start_s;
   out.frames = static_cast<int>(frames.size());
+  if (frames.front()->has_accel) {
+    out.accel_g.emplace();
+    for (const Frame* frame : frames) {
+      for (std::size_t k = 0; k < 3; ++k) {
+        (*out.accel_g)[k] +=
+            frame->accel_g[k] / static_cast<double>(frames.size());
+      }
+    }
+  }
   return out;
 }
 

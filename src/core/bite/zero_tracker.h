@@ -23,6 +23,7 @@ struct ZeroEstimate {
   ChannelValues value{};
   double at_s = 0.0;  // middle of the quiet frames behind it
   int frames = 0;     // quiet frames behind it
+  std::optional<std::array<double, 3>> accel_g;  // mean over them
 };
 
 class ZeroTracker {

@@ -3,6 +3,7 @@
 #ifndef MASSETER_CORE_SIGNAL_SAMPLE_BLOCK_H_
 #define MASSETER_CORE_SIGNAL_SAMPLE_BLOCK_H_
 
+#include <array>
 #include <cstddef>
 #include <cstdint>
 #include <vector>
@@ -23,6 +24,8 @@ struct SampleBlock {
   std::vector<Break> before;    // what precedes each sample
   std::vector<std::vector<double>> channel;
   std::vector<double> supply_mv;  // empty when the device does not tell
+  // The sleeve's acceleration in g along x, y, z; empty without that axis.
+  std::array<std::vector<double>, 3> accel_g;
 
   std::size_t size() const { return t_s.size(); }
 };

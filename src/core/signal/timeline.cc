@@ -39,6 +39,19 @@ class Values {
   const double* reals_ = nullptr;
 };
 
+int AxisOf(Role role) {
+  switch (role) {
+    case Role::kAccelXG:
+      return 0;
+    case Role::kAccelYG:
+      return 1;
+    case Role::kAccelZG:
+      return 2;
+    default:
+      return -1;
+  }
+}
+
 double TickSeconds(Role role) {
   switch (role) {
     case Role::kTimeUs:
@@ -265,6 +278,9 @@ void Timeline::Push(const RawBlock& raw, SampleBlock& out) {
                    out.channel[static_cast<std::size_t>(role.channel)]);
     } else if (role.role == Role::kSupplyMv) {
       AppendColumn(raw.columns[c], keep, all, out.supply_mv);
+    } else if (const int axis = AxisOf(role.role); axis >= 0) {
+      AppendColumn(raw.columns[c], keep, all,
+                   out.accel_g[static_cast<std::size_t>(axis)]);
     }
   }
 }

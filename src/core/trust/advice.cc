@@ -41,7 +41,9 @@ std::string AdviceFor(ReasonCode code, const std::string& channel) {
       return "put one known weight on several places; if they disagree, look "
              "at mounts and plugs and calibrate anew";
     case ReasonCode::kMotion:
-      return "let the helper stand still, or add an accelerometer's columns";
+      return "let the helper swing the unloaded sleeve in all directions "
+             "before the "
+             "next dog: then its own mass is known";
     case ReasonCode::kUncalibrated:
       return "calibrate with known weights at several places";
     case ReasonCode::kStale:

@@ -143,6 +143,9 @@ void FillBudget(const Rig& rig, const ForceModel& model,
     lines.push_back(
         {"bandwidth", f * loss / std::sqrt(3.0), kInfinity, "one-sided", f});
   }
+  if (peak.inertia_u_n > 0.0) {
+    lines.push_back({"inertia", peak.inertia_u_n, kInfinity, "normal"});
+  }
   if (calibration.ringing) {
     lines.push_back(
         DynamicsLine(*calibration.ringing, context.period_s, peak, bite));

@@ -41,6 +41,8 @@ namespace masseter {
 //                larger (one-sided)
 //   bandwidth    loss of a one-pole low-pass of the rig's stated bandwidth
 //                (one-sided)
+//   inertia      what the sleeve's own motion added at the peak, as far as the
+//                swings between bites leave it open (core/bite/inertia.h)
 //   dynamics     how the sleeve rings, when a tap test tells (dynamics_line.h)
 void FillBudget(const Rig& rig, const ForceModel& model,
                 const EventContext& context, const PeakEstimate& peak,

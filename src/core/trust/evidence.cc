@@ -22,6 +22,7 @@ constexpr double kEdgeMarginMm = 12.0;
 // half-width of a sleeve).
 constexpr double kEdgePerMm = 0.001;
 constexpr double kPlaceMatters = 0.01;
+constexpr double kMotionMatters = 0.02;
 // A clock of whole ticks, one a sample, scatters by half of this.
 constexpr double kUnsteady = 0.8;
 
@@ -51,6 +52,7 @@ class Collector {
     Edge();
     Odd();
     Clock();
+    Motion();
     PlaceUnseen();
     Uncalibrated();
     for (Reason& reason : reasons_) {
@@ -255,6 +257,17 @@ class Collector {
         "the samples come unevenly: their steps scatter by " +
             InPercent(scatter / context_.period_s) + " of the period",
         peak() * (1.0 - std::cos(std::numbers::pi * part)));
+  }
+
+  // In the interval already; told when it is what the interval is wide by.
+  void Motion() {
+    const double open = 1.96 * peak_.inertia_u_n;
+    if (open <= kMotionMatters * peak()) return;
+    Add(ReasonCode::kMotion,
+        "the sleeve moved by " + InGravities(peak_.moved_g) +
+            " at the peak; what its own mass adds is known to " +
+            InNewtons(open),
+        open);
   }
 
   void PlaceUnseen() {

@@ -72,6 +72,9 @@ class Mender {
       b.t_s.push_back(w.Time(row));
       b.before.push_back(w.Before(row));
       if (w.has_supply()) b.supply_mv.push_back(w.Supply(row));
+      if (!w.has_acceleration()) continue;
+      const auto a = w.AccelerationAt(row);
+      for (std::size_t k = 0; k < a.size(); ++k) b.accel_g[k].push_back(a[k]);
     }
     for (std::size_t c = 0; c < t.channels(); ++c) b.channel[c] = t.raw[c];
     return out;

@@ -49,6 +49,7 @@ class Judgement {
         doubtful_ = true;
         return;
       case ReasonCode::kPlace:
+      case ReasonCode::kMotion:
         doubtful_ = true;  // its effect is in the interval already
         return;
       case ReasonCode::kStuck:

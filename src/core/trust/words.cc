@@ -26,6 +26,8 @@ std::string InMilliseconds(double seconds) {
   return Short(seconds * 1000.0) + " ms";
 }
 
+std::string InGravities(double g) { return Short(g) + " g"; }
+
 std::string InPercent(double relative) {
   return Short(relative * 100.0) + " %";
 }

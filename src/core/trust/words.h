@@ -11,6 +11,7 @@ std::string InNewtons(double force_n);       // "812 N", "7.4 N"
 std::string InMilliseconds(double seconds);  // "81 ms", "2.4 s"
 std::string InPercent(double relative);      // "2.4 %", "12 %"
 std::string InMillimetres(double mm);        // "14 mm"
+std::string InGravities(double g);           // "3.1 g"
 
 }  // namespace masseter
 
