@@ -91,7 +91,7 @@ font-variant-numeric:tabular-nums}
 .plot text{fill:var(--soft);stroke:var(--paper);stroke-width:3px;
 stroke-linejoin:round;paint-order:stroke}
 .plot .axis{font-size:11.5px}
-.plot .name{font-size:13px;fill:var(--ink);font-weight:600}
+.plot .name{font-size:13px;fill:var(--ink);font-weight:600;stroke-width:9px}
 .plot .count{font-weight:400;fill:var(--soft);font-size:11.5px}
 .plot .note{font-size:11px;stroke:none}
 .plot .why{font-size:11px;fill:var(--ochre);stroke-width:7px}
