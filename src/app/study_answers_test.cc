@@ -173,8 +173,10 @@ TEST_F(StudyAnswers, PlanTakesItsSpreadsFromATable) {
   const double bites[] = {-0.2, 0.2, -0.1, 0.1};
   for (int d = 0; d < 6; ++d) {
     for (const double b : bites) {
-      text += "d" + std::to_string(d) + "," +
-              std::to_string(std::exp(6.0 + 0.3 * d + b)) + "\n";
+      // Whole thousandths, which no locale writes differently: the spreads are
+      // of logarithms.
+      const long peak = std::lround(1000.0 * std::exp(6.0 + 0.3 * d + b));
+      text += "d" + std::to_string(d) + "," + std::to_string(peak) + "\n";
     }
   }
   PlanQuestion q;

@@ -233,17 +233,18 @@ TEST(AtTheBench, ReferenceInSeriesGivesReadingsThatCalibrateTakes) {
   for (long i = 0; i < 17000; ++i) {
     sleeve += BenchLine(i, hand(static_cast<double>(i) / kBenchRate));
   }
-  // Kilonewtons, 100 lines a second, 0.25 s late.
+  // Whole millinewtons, which no locale writes differently, 100 lines a second,
+  // 0.25 s late.
   for (int i = 0; i < 3400; ++i) {
-    const double kn = hand(i / 100.0 - 0.25) / 1000.0;
-    reference += std::to_string(i * 10) + "," + std::to_string(kn) + "\n";
+    const long mn = std::lround(1000.0 * hand(i / 100.0 - 0.25));
+    reference += std::to_string(i * 10) + "," + std::to_string(mn) + "\n";
   }
   const std::string csv = folder / "readings.csv";
   const Said said = Masseter(
       {"readings", book, "--from", "file:" + folder.Write("s.csv", sleeve),
        "--reference", "file:" + folder.Write("r.csv", reference),
-       "--reference-factor", "1000", "--reference-columns", "t_ms,force", "--x",
-       "0", "--y", "0", "--csv", csv, "--json"});
+       "--reference-factor", "0.001", "--reference-columns", "t_ms,force",
+       "--x", "0", "--y", "0", "--csv", csv, "--json"});
   ASSERT_EQ(said.exit, 0) << said.err;
   EXPECT_NEAR(double{said.Json()["lag_s"]}, 0.25, 0.003);
   const Said calibrated =
