@@ -47,8 +47,49 @@ Expected<MixedFit> FitPlain(CompareDesign& design, Likelihood likelihood) {
   return FitMixed(design.data, likelihood);
 }
 
+// Lower bounds alone say nothing about a term, nor about a dog's scatter.
+Expected<MixedFit> FitWithBounds(CompareAnswer& a, Likelihood wish) {
+  CompareDesign& design = a.design;
+  MixedData values = WithoutBounds(design.data);
+  const std::vector<std::size_t> kept = IndependentColumns(values.x);
+  if (kept.size() < design.data.columns()) {
+    design.Keep(kept, {"only_at_least",
+                       "left out, since only lower bounds tell of it"});
+    values = WithoutBounds(design.data);
+  }
+  auto plain = FitMixed(values, wish);
+  if (!plain) return plain;
+  const bool told = plain->separable && design.dogs.size() > 1;
+  if (design.data.random.size() == 1) {
+    a.method = CompareMethod::kCensored;
+    auto fit = FitCensored(design.data);
+    if (fit) fit->separable = told;
+    return fit;
+  }
+  if (!told) {
+    return BadInput("",
+                    "has too few values that are more than lower bounds "
+                    "for --random");
+  }
+  a.method = CompareMethod::kDraws;
+  auto fit = FitMixed(design.data, wish);
+  if (fit) fit->separable = told;
+  return fit;
+}
+
+Expected<MixedFit> FitByLikelihood(CompareAnswer& a, Likelihood wish) {
+  auto fit = FitPlain(a.design, wish);
+  if (!fit) return fit;
+  const bool full = wish == Likelihood::kFull;
+  a.method = full ? CompareMethod::kFull : CompareMethod::kRestricted;
+  const auto other = FitMixed(
+      a.design.data, full ? Likelihood::kRestricted : Likelihood::kFull);
+  if (other) a.other = *other;
+  return fit;
+}
+
 Expected<void> Fit(CompareAnswer& a) {
-  MixedData& data = a.design.data;
+  const MixedData& data = a.design.data;
   const std::size_t bounds = data.LowerBounds();
   if (bounds == data.values()) {
     a.method = CompareMethod::kNone;
@@ -56,28 +97,8 @@ Expected<void> Fit(CompareAnswer& a) {
   }
   const Likelihood wish =
       a.question.full_likelihood ? Likelihood::kFull : Likelihood::kRestricted;
-  auto fit = FitPlain(a.design, wish);
-  if (fit && bounds > 0 && data.random.size() == 1) {
-    const bool separable = fit->separable;
-    fit = FitCensored(data);
-    if (fit) fit->separable = separable;
-    a.method = CompareMethod::kCensored;
-  } else if (fit) {
-    a.method = bounds > 0                   ? CompareMethod::kDraws
-               : a.question.full_likelihood ? CompareMethod::kFull
-                                            : CompareMethod::kRestricted;
-    if (bounds == 0) {
-      const auto other =
-          FitMixed(data, a.question.full_likelihood ? Likelihood::kRestricted
-                                                    : Likelihood::kFull);
-      if (other) a.other = *other;
-    }
-  }
-  if (!fit) {
-    Error e = fit.error();
-    e.where = a.design.figures.of;
-    return tl::unexpected(e);
-  }
+  auto fit = bounds > 0 ? FitWithBounds(a, wish) : FitByLikelihood(a, wish);
+  if (!fit) return tl::unexpected(fit.error());
   a.fit = std::move(*fit);
   return {};
 }
@@ -168,8 +189,9 @@ void AddMeans(CompareAnswer& a) {
       mean += row[k] * a.fit.beta[k];
     }
     a.dogs[j].mean.value = mean;
-    if (!a.told() && a.dogs.size() > 1 && a.dogs[j].own) {
-      a.dogs[j].mean.value = *a.dogs[j].own;
+    // Single bites speak for themselves; a bound is no mean.
+    if (!a.told() && a.dogs.size() > 1) {
+      a.dogs[j].mean.value = a.dogs[j].own.value_or(std::nan(""));
     }
   }
 }
@@ -323,8 +345,9 @@ void SortDogs(CompareAnswer& a) {
   std::iota(order.begin(), order.end(), std::size_t{0});
   const auto key = [&a](std::size_t j) {
     const CompareDog& dog = a.dogs[j];
-    return a.method == CompareMethod::kNone ? dog.highest_bound.value_or(0.0)
-                                            : dog.mean.value;
+    const bool mean =
+        a.method != CompareMethod::kNone && std::isfinite(dog.mean.value);
+    return mean ? a.Newtons(dog.mean.value) : dog.highest_bound.value_or(0.0);
   };
   std::stable_sort(order.begin(), order.end(),
                    [&](auto x, auto y) { return key(x) > key(y); });
@@ -353,9 +376,11 @@ void SortDogs(CompareAnswer& a) {
 
 void Analyse(CompareAnswer& a) {
   AddMeans(a);
-  a.draws = a.dogs.size() > 1 && OneBiteEach(a.design) ? 0 : DrawsWorthwhile(a);
-  if (a.dogs.size() == 1 && a.method != CompareMethod::kDraws &&
-      a.method != CompareMethod::kCensored) {
+  a.draws = a.dogs.size() > 1 && !a.told() ? 0 : DrawsWorthwhile(a);
+  const MixedData& d = a.design.data;
+  // One dog with next to nothing beyond bounds has no interval.
+  const bool thin = d.values() - d.LowerBounds() < d.columns() + 2;
+  if (a.dogs.size() == 1 && (a.method != CompareMethod::kCensored || thin)) {
     a.draws = 0;
   }
   MixedDraws draws;
@@ -365,7 +390,7 @@ void Analyse(CompareAnswer& a) {
     drawn = &draws;
     if (a.method == CompareMethod::kDraws) EstimateByDraws(a, draws);
     AddDrawn(a, draws);
-  } else if (a.dogs.size() == 1) {
+  } else if (a.dogs.size() == 1 && a.method != CompareMethod::kCensored) {
     OneDogInterval(a);
   } else if (a.told()) {
     AddPlugInIntervals(a);

@@ -78,6 +78,38 @@ TEST_F(Compare, AnswersOneBiteOfEachDog) {
   EXPECT_TRUE(j["dogs"][0]["lo_n"].is_null());
 }
 
+TEST_F(Compare, GivesNoMeanToASingleLowerBound) {
+  const auto j = Ask("dog,peak_n,at_least\na,500,\nb,600,\nc,650,true\n");
+  EXPECT_TRUE(Notes(j, "one_bite_each"));
+  EXPECT_EQ(j["dogs"][0]["dog"], "c");
+  EXPECT_TRUE(j["dogs"][0]["mean_n"].is_null());
+  EXPECT_EQ(j["dogs"][0]["at_least_n"], 650.0);
+}
+
+// One full bite of each dog and bounds beside: the bounds repeat nothing.
+TEST_F(Compare, DoesNotTakeALowerBoundForARepeat) {
+  const auto j =
+      Ask("dog,peak_n,at_least\na,570,\nb,500,\nb,418,true\nc,459,true\n");
+  EXPECT_TRUE(Notes(j, "one_bite_each"));
+  EXPECT_TRUE(j["icc"]["value"].is_null());
+  for (const auto& dog : j["dogs"]) EXPECT_TRUE(dog["lo_n"].is_null());
+}
+
+// All bites of breed Y are bounds: its difference has no upper end.
+TEST_F(Compare, LeavesOutATermOfWhichOnlyLowerBoundsTell) {
+  CompareQuestion q;
+  q.fixed = {"breed"};
+  const auto j =
+      Ask("dog,breed,peak_n,at_least\na,X,500,\na,X,540,\nb,X,610,\nb,X,590,\n"
+          "c,Y,700,true\nc,Y,650,true\nd,X,480,\nd,X,495,true\n",
+          q);
+  EXPECT_TRUE(Notes(j, "only_at_least"));
+  EXPECT_EQ(j["model"]["fixed"].size(), 1U);
+  for (const auto& dog : j["dogs"]) {
+    EXPECT_TRUE(dog["hi_n"].is_number()) << dog;
+  }
+}
+
 // The mean of ln and Student's t with 2 degrees of freedom, by hand.
 TEST_F(Compare, AnswersASingleDog) {
   const auto j = Ask("dog,peak_n\na,500\na,600\na,450\n");

@@ -213,9 +213,9 @@ void AddNotes(CompareAnswer& a) {
              "with, and no reliability");
   } else if (!a.told()) {
     Note(a, "one_bite_each",
-         fmt::format("one bite of each {}: what is the {}'s own and what is "
-                     "chance cannot be told apart; the figures are single "
-                     "bites without an interval",
+         fmt::format("too few {}s with two bites or more: what is a {}'s own "
+                     "and what is chance cannot be told apart; the figures are "
+                     "its bites without an interval",
                      dog, dog));
   } else if (a.fit.singular && a.fit.variance[0] == 0.0) {
     Note(a, "singular",

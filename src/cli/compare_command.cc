@@ -20,10 +20,20 @@ struct Options {
 
 std::string Share(double v) { return FixedText(v, 2); }
 
+std::string PText(double p) {
+  if (!std::isfinite(p)) return "";
+  return p < 0.001 ? "< 0.001" : FixedText(p, 3);
+}
+
+// Empty where an end cannot be had.
+std::string Between(double lo, double hi, int digits) {
+  if (!std::isfinite(lo) || !std::isfinite(hi)) return "";
+  return Significant(lo, digits) + " to " + Significant(hi, digits);
+}
+
 std::string Range(const CompareAnswer& a, const CompareFigure& f) {
   if (!f.interval) return "";
-  return Significant(a.Newtons(f.interval->lo), 3) + " to " +
-         Significant(a.Newtons(f.interval->hi), 3);
+  return Between(a.Newtons(f.interval->lo), a.Newtons(f.interval->hi), 3);
 }
 
 std::string Percent(double ln) {
@@ -50,12 +60,13 @@ std::string DogsText(const CompareAnswer& a) {
     if (many) table.AddColumn("among the three strongest", Align::kPoint);
   }
   for (const CompareDog& d : a.dogs) {
-    const bool none = a.method == CompareMethod::kNone;
+    const bool none =
+        a.method == CompareMethod::kNone || !std::isfinite(d.mean.value);
     std::vector<std::string> row = {
         d.name,
         std::to_string(d.bites) +
             (d.at_least > 0 ? fmt::format(", {} ≥", d.at_least) : ""),
-        none ? "≥ " + Significant(*d.highest_bound, 3)
+        none ? "≥ " + Significant(d.highest_bound.value_or(0.0), 3)
              : Significant(a.Newtons(d.mean.value), 3),
         Range(a, d.mean), d.own ? Significant(a.Newtons(*d.own), 3) : ""};
     if (d.rank) {
@@ -145,7 +156,7 @@ std::string ModelText(const CompareAnswer& a) {
     if (&c == &a.parts[0] && !a.told()) continue;
     std::string range;
     if (c.sd) {
-      range = Significant(c.sd->lo, 3) + " to " + Significant(c.sd->hi, 3);
+      range = Between(c.sd->lo, c.sd->hi, 3);
     }
     parts.AddRow({c.name == "residual" ? "bite to bite" : c.name,
                   Significant(std::sqrt(c.variance), 3), range});
@@ -158,10 +169,8 @@ std::string ModelText(const CompareAnswer& a) {
   terms.AddColumn("95 % interval", Align::kLeft);
   terms.AddColumn("p", Align::kPoint);
   for (const CompareTerm& t : a.terms) {
-    terms.AddRow(
-        {t.name, Significant(t.estimate, 4),
-         Significant(t.interval.lo, 4) + " to " + Significant(t.interval.hi, 4),
-         Significant(t.p, 2)});
+    terms.AddRow({t.name, Significant(t.estimate, 4),
+                  Between(t.interval.lo, t.interval.hi, 4), PText(t.p)});
   }
   return text + terms.Text(TerminalIsUtf8());
 }

@@ -30,36 +30,6 @@ double SdOf(const std::vector<double>& v, double mean) {
   return std::sqrt(sum / (static_cast<double>(v.size()) - 1.0));
 }
 
-MixedData Without(const MixedData& data, std::size_t dog) {
-  MixedData out;
-  out.x.resize(data.columns());
-  out.random = data.random;
-  for (RandomFactor& f : out.random) f.level.clear();
-  for (std::size_t i = 0; i < data.values(); ++i) {
-    if (data.random[0].level[i] == dog) continue;
-    out.y.push_back(data.y[i]);
-    for (std::size_t k = 0; k < data.columns(); ++k) {
-      out.x[k].push_back(data.x[k][i]);
-    }
-    for (std::size_t k = 0; k < data.random.size(); ++k) {
-      out.random[k].level.push_back(data.random[k].level[i]);
-    }
-    if (data.HasKnownSd()) out.known_sd.push_back(data.known_sd[i]);
-  }
-  for (RandomFactor& f : out.random) {  // close the gaps in the levels
-    std::vector<std::size_t> used(f.levels, 0);
-    for (const std::size_t l : f.level) used[l] = 1;
-    std::vector<std::size_t> name(f.levels, 0);
-    std::size_t next = 0;
-    for (std::size_t l = 0; l < f.levels; ++l) {
-      if (used[l] != 0) name[l] = next++;
-    }
-    for (std::size_t& l : f.level) l = name[l];
-    f.levels = next;
-  }
-  return out;
-}
-
 }  // namespace
 
 DogPairs ComparePairs(const MixedDraws& draws, std::size_t dogs, double level) {
@@ -157,7 +127,11 @@ std::vector<DogInfluence> DogInfluences(const MixedData& data,
   for (std::size_t j = 0; j < data.random[0].levels; ++j) {
     DogInfluence influence{std::numeric_limits<double>::quiet_NaN(),
                            std::numeric_limits<double>::quiet_NaN()};
-    const MixedData rest = Without(data, j);
+    std::vector<char> kept;
+    for (const std::size_t l : data.random[0].level) {
+      kept.push_back(l == j ? 0 : 1);
+    }
+    const MixedData rest = SelectValues(data, kept);
     if (rest.random[0].levels > 1 &&
         IndependentColumns(rest.x).size() == rest.columns()) {
       if (const auto without = FitMixed(rest, fit.likelihood)) {

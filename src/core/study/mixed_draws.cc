@@ -18,6 +18,7 @@ Eigen::Index Index(std::size_t i) { return static_cast<Eigen::Index>(i); }
 // Standard normal above `low`: by trial where that is likely, else from an
 // exponential (Robert, Stat. Comput. 5 (1995) 121).
 double NormalAbove(RandomNumbers& random, double low) {
+  if (!(low < 1e8)) return low;  // nothing above can be told from it
   if (low < 0.45) {
     while (true) {
       const double z = random.Normal();
@@ -30,6 +31,9 @@ double NormalAbove(RandomNumbers& random, double low) {
     if (random.Uniform() <= std::exp(-0.5 * (z - rate) * (z - rate))) return z;
   }
 }
+
+// No variance falls below this share of the whole.
+constexpr double kLeastShare = 1e-12;
 
 struct FactorState {
   Vector count;  // values of each level
@@ -78,6 +82,10 @@ class Sampler {
   Eigen::MatrixXd level_mean_;  // columns x levels of the first factor
   Eigen::MatrixXd within_;      // columns' squares within those levels
   double y_mean_ = 0.0;
+  double least_scale_ = 1.0;
+  // Where the rest of the model, or the instrument, may explain everything,
+  // log s has no lower end: flat in s there.
+  bool flat_residual_ = false;
   double residual_ = 0.0;
 };
 
@@ -86,6 +94,17 @@ Sampler::Sampler(const MixedData& data, const MixedFit& fit, std::uint64_t seed)
   Centre(fit);
   double whole = fit.residual;
   for (const double v : fit.variance) whole += v;
+  whole = std::max(whole,
+                   0.1 * y_.squaredNorm() / static_cast<double>(data.values()));
+  for (const double m : data.known_sd) {
+    whole = std::max(whole, 0.01 * m * m);
+  }
+  if (!(whole > 0.0)) whole = 1.0;
+  least_scale_ = whole;
+  std::size_t explained = data.columns();
+  for (const RandomFactor& f : data.random) explained += f.levels - 1;
+  flat_residual_ =
+      data.HasKnownSd() || data.values() - data.LowerBounds() <= explained;
   residual_ = std::max(fit.residual, 1e-4 * whole);
   for (std::size_t k = 0; k < data.random.size(); ++k) {
     FactorState f;
@@ -255,18 +274,19 @@ void Sampler::DrawVariances() {
     const double e = true_[Index(i)] - fixed_[Index(i)] - Effects(i, 0);
     squares += e * e;
   }
-  // Where the instrument may explain everything, log s has no lower end: flat
-  // in s there.
   const double n = static_cast<double>(data_.values());
-  residual_ = squares / random_.ChiSquared(data_.HasKnownSd() ? n - 1.0 : n);
+  const double dof = flat_residual_ ? n - 1.0 : n;
+  residual_ =
+      std::max(squares / random_.ChiSquared(dof), kLeastShare * least_scale_);
   for (FactorState& f : factors_) {
     if (f.held) continue;
-    const double dof = static_cast<double>(f.effect.size()) - 1.0 - f.power;
-    double variance = 0.0;
-    do {
-      variance = f.effect.squaredNorm() / random_.ChiSquared(dof);
-    } while (random_.Uniform() > Prior(f, variance));
-    f.variance = std::max(variance, 1e-12 * f.wide);
+    const double levels = static_cast<double>(f.effect.size());
+    // Proposed by the flat prior, accepted by the other.
+    const double variance = std::max(
+        f.effect.squaredNorm() / random_.ChiSquared(levels - 1.0 - f.power),
+        kLeastShare * f.wide);
+    if (random_.Uniform() * Prior(f, f.variance) > Prior(f, variance)) continue;
+    f.variance = variance;
   }
 }
 

@@ -184,11 +184,52 @@ MixedFit FitBySearch(const MixedData& data, Likelihood likelihood) {
   return out;
 }
 
+// Renames the levels so that none is empty.
+void CloseGaps(RandomFactor& f) {
+  std::vector<std::size_t> name(f.levels, f.levels);
+  for (const std::size_t l : f.level) name[l] = 0;
+  std::size_t next = 0;
+  for (std::size_t& n : name) {
+    if (n == 0) n = next++;
+  }
+  for (std::size_t& l : f.level) l = name[l];
+  f.levels = next;
+}
+
 }  // namespace
 
 std::size_t MixedData::LowerBounds() const {
   return static_cast<std::size_t>(std::count_if(
       at_least.begin(), at_least.end(), [](char c) { return c != 0; }));
+}
+
+MixedData SelectValues(const MixedData& data, const std::vector<char>& kept) {
+  MixedData out;
+  out.x.resize(data.columns());
+  out.random = data.random;
+  for (RandomFactor& f : out.random) f.level.clear();
+  for (std::size_t i = 0; i < data.values(); ++i) {
+    if (kept[i] == 0) continue;
+    out.y.push_back(data.y[i]);
+    for (std::size_t k = 0; k < data.columns(); ++k) {
+      out.x[k].push_back(data.x[k][i]);
+    }
+    for (std::size_t k = 0; k < data.random.size(); ++k) {
+      out.random[k].level.push_back(data.random[k].level[i]);
+    }
+    if (data.HasKnownSd()) out.known_sd.push_back(data.known_sd[i]);
+    if (!data.at_least.empty()) out.at_least.push_back(data.at_least[i]);
+  }
+  for (RandomFactor& f : out.random) CloseGaps(f);
+  return out;
+}
+
+MixedData WithoutBounds(const MixedData& data) {
+  std::vector<char> kept;
+  for (const char bound : data.at_least) kept.push_back(bound == 0 ? 1 : 0);
+  MixedData out = SelectValues(data, kept);
+  out.at_least.clear();
+  return out;
 }
 
 double MixedFit::Icc() const {

@@ -43,6 +43,11 @@ struct MixedData {
 
 enum class Likelihood { kRestricted, kFull };
 
+// The values that `kept` marks, one flag a value, and the levels they have.
+MixedData SelectValues(const MixedData& data, const std::vector<char>& kept);
+// The values that are more than lower bounds, and the levels that they have.
+MixedData WithoutBounds(const MixedData& data);
+
 struct MixedFit {
   Likelihood likelihood = Likelihood::kRestricted;
   double criterion = 0.0;        // -2 log (restricted) likelihood
