@@ -79,6 +79,12 @@ bool line_open(struct line* line, const char* to) {
              line->link);
     open = plug_in(line);
   }
+  if (strncmp(to, "file:", 5) == 0) {
+    line->kind = LINE_FILE;
+    line->fd = creat(to + 5, 0600);
+    line->came_up = true;
+    open = line->fd >= 0;
+  }
   if (!open) perror(to);
   return open;
 }
@@ -150,7 +156,7 @@ size_t line_receive(void* self, uint8_t* bytes, size_t room) {
   struct line* line = self;
   static uint8_t datagram[2048];
   static size_t used, at;
-  if (line->fd < 0 || line->away) return 0;
+  if (line->fd < 0 || line->away || line->kind == LINE_FILE) return 0;
   if (line->kind != LINE_UDP) {
     const ssize_t n = read(line->fd, bytes, room);
     return n > 0 ? (size_t)n : 0;

@@ -1,5 +1,5 @@
 /* What a played sleeve sends over, with faults on demand: UDP, a TCP port that
- * it listens on, or a pseudo-terminal that plays a serial port.
+ * it listens on, a pseudo-terminal that plays a serial port, or a file.
  */
 #ifndef MASSETER_FIRMWARE_HOST_LINE_H_
 #define MASSETER_FIRMWARE_HOST_LINE_H_
@@ -19,7 +19,7 @@ struct faults {
 };
 
 struct line {
-  enum { LINE_UDP, LINE_TCP, LINE_PTY } kind;
+  enum { LINE_UDP, LINE_TCP, LINE_PTY, LINE_FILE } kind;
   int fd;            /* the connection, -1 when there is none */
   int listening;     /* TCP */
   char address[256]; /* what to give to --from */
@@ -31,7 +31,8 @@ struct line {
   size_t held_size;
 };
 
-/* "udp:HOST:PORT", "tcp" or "pty:LINK"; false with a word on stderr. */
+/* "udp:HOST:PORT", "tcp", "pty:LINK" or "file:PATH"; false with a word on
+ * stderr. */
 bool line_open(struct line* line, const char* to);
 /* Minds connections and faults; once a turn. */
 void line_mind(struct line* line, double elapsed_s);

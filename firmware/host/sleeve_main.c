@@ -6,8 +6,8 @@
  *     [--loss 0.2] [--duplication 0.05] [--reordering 0.1]
  *     [--cut 2 --away 3 [--stall]] [--reboot 4] [--linger 2]
  *
- * TO: udp:HOST:PORT, tcp (prints where it listens) or pty:LINK. Times are of
- * the sleeve's own clock, which --speed makes run faster. It waits for a
+ * TO: udp:HOST:PORT, tcp (prints where it listens) pty:LINK or file:PATH. Times
+ * are of the sleeve's own clock, which --speed makes run faster. It waits for a
  * reader, plays the capture, says goodbye, and stays for --linger seconds to
  * send again what is missing.
  */

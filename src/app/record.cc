@@ -112,10 +112,12 @@ class Session {
       auto opened = LastingSource::Open(io_, live->name);
       if (!opened) return tl::unexpected(opened.error());
       live->source = std::move(*opened);
-      live->recording->SetReply(
-          [source = live->source.get()](std::span<const std::uint8_t> bytes) {
-            source->Send(bytes);
-          });
+      if (HasWayBack(live->name)) {
+        live->recording->SetReply(
+            [source = live->source.get()](std::span<const std::uint8_t> bytes) {
+              source->Send(bytes);
+            });
+      }
       first = false;
     }
     if (request_.on_ready) request_.on_ready();

@@ -66,6 +66,7 @@ class Feed {
       auto opened = OpenSource(io_, *name);
       if (!opened) return tl::unexpected(opened.error());
       auto live = std::make_unique<Live>();
+      live->way_back = HasWayBack(*name);
       live->is_file = name->kind == SourceName::Kind::kFile;
       live->source = std::move(*opened);
       live->name = source.name;
@@ -83,6 +84,7 @@ class Feed {
   struct Live {
     std::string name;
     bool is_file = false;
+    bool way_back = false;
     std::unique_ptr<Source> source;
     std::unique_ptr<Reader> reader;
     bool ended = false;
@@ -99,8 +101,10 @@ class Feed {
     events.on_end = [this, &live](std::optional<Error> error) {
       Ended(live, std::move(error));
     };
-    live.reader->intake().SetReply(
-        [&live](std::span<const std::uint8_t> b) { live.source->Send(b); });
+    if (live.way_back) {
+      live.reader->intake().SetReply(
+          [&live](std::span<const std::uint8_t> b) { live.source->Send(b); });
+    }
     live.source->Start(std::move(events));
   }
 

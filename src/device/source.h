@@ -46,6 +46,12 @@ struct SourceName {
 // wrong and lists the forms.
 Expected<SourceName> ParseSourceName(const std::string& text);
 
+// Whether what is sent can reach the device. Files and pipes lead one way.
+inline bool HasWayBack(const SourceName& name) {
+  return name.kind != SourceName::Kind::kFile &&
+         name.kind != SourceName::Kind::kStdin;
+}
+
 // What the error of a TCP connection says that the device ended in good order.
 inline constexpr const char* kDeviceClosed = "the device closed the connection";
 

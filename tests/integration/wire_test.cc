@@ -52,7 +52,14 @@ struct Day {
 
 std::vector<std::string> Sleeve(const Day& day, const std::string& to,
                                 std::vector<std::string> options) {
-  options.insert(options.begin(), {day.capture, to, "--speed", "5"});
+  options.insert(options.begin(), {day.capture, to});
+  return options;
+}
+
+// Ten times its pace; the ring holds the whole day.
+std::vector<std::string> Fast(std::vector<std::string> options) {
+  options.insert(options.end(),
+                 {"--speed", "10", "--linger", "1", "--ring", "8000"});
   return options;
 }
 
@@ -85,9 +92,9 @@ TEST(WireLive, UdpWithLossDuplicatesReorderingAndAGapOfThreeSecondsIsWhole) {
   // 12500 lasts five seconds, fifteen seconds of its clock are a gap of three.
   Process sleeve(MASSETER_SLEEVE,
                  Sleeve(day, "udp:127.0.0.1:" + port,
-                        {"--loss", "0.2", "--duplication", "0.05",
-                         "--reordering", "0.1", "--ring", "12500", "--cut",
-                         "0.6", "--away", "15", "--linger", "3"}));
+                        {"--speed", "5", "--loss", "0.2", "--duplication",
+                         "0.05", "--reordering", "0.1", "--ring", "12500",
+                         "--cut", "0.6", "--away", "15", "--linger", "3"}));
   EXPECT_EQ(sleeve.Wait().exit, 0);
   live.Signal(SIGINT);
   const Said said = live.Wait();
@@ -95,10 +102,21 @@ TEST(WireLive, UdpWithLossDuplicatesReorderingAndAGapOfThreeSecondsIsWhole) {
   ExpectWhole(day);
 }
 
+TEST(WireImport, AFileOfFramesGivesTheBitesOfItsText) {
+  const Day day;
+  const std::string frames = day.folder / "day.frames";
+  Process sleeve(MASSETER_SLEEVE, Sleeve(day, "file:" + frames,
+                                         {"--speed", "50", "--linger", "0.1"}));
+  EXPECT_EQ(sleeve.Wait().exit, 0);
+  const Said said = Masseter({"import", day.book, frames, "--json"});
+  EXPECT_EQ(said.exit, 0) << said.err;
+  ExpectWhole(day);
+}
+
 TEST(WireLive, ATcpConnectionThatBreaksIsOpenedAgainAndNothingIsMissing) {
   const Day day;
   Process sleeve(MASSETER_SLEEVE,
-                 Sleeve(day, "tcp", {"--cut", "4.2", "--away", "1.5"}));
+                 Sleeve(day, "tcp", Fast({"--cut", "4.2", "--away", "6"})));
   Process live(
       {"live", day.book, "--from", AddressOf(sleeve), "--no-page", "--json"});
   EXPECT_TRUE(Says(live, "Lost: ")) << live.err();
@@ -111,8 +129,9 @@ TEST(WireLive, ATcpConnectionThatBreaksIsOpenedAgainAndNothingIsMissing) {
 
 TEST(WireLive, ATcpPeerThatStallsGoesOnWithoutALoss) {
   const Day day;
-  Process sleeve(MASSETER_SLEEVE,
-                 Sleeve(day, "tcp", {"--cut", "4", "--away", "3", "--stall"}));
+  Process sleeve(
+      MASSETER_SLEEVE,
+      Sleeve(day, "tcp", Fast({"--cut", "4", "--away", "6", "--stall"})));
   Process live(
       {"live", day.book, "--from", AddressOf(sleeve), "--no-page", "--json"});
   EXPECT_EQ(sleeve.Wait().exit, 0);
@@ -124,8 +143,8 @@ TEST(WireLive, ATcpPeerThatStallsGoesOnWithoutALoss) {
 TEST(WireLive, ASerialLineThatIsUnpluggedAndPluggedInAgainIsWhole) {
   const Day day;
   const std::string port = day.folder / "ttySleeve";
-  Process sleeve(MASSETER_SLEEVE,
-                 Sleeve(day, "pty:" + port, {"--cut", "6", "--away", "2"}));
+  Process sleeve(MASSETER_SLEEVE, Sleeve(day, "pty:" + port,
+                                         Fast({"--cut", "6", "--away", "5"})));
   Process live(
       {"live", day.book, "--from", AddressOf(sleeve), "--no-page", "--json"});
   EXPECT_TRUE(Says(live, "the port is gone")) << live.err();
@@ -138,8 +157,8 @@ TEST(WireLive, ASerialLineThatIsUnpluggedAndPluggedInAgainIsWhole) {
 
 TEST(WireLive, ARestartIsOneBreakAndTwoSleevesAtOnceStayApart) {
   const Day day;
-  Process first(MASSETER_SLEEVE, Sleeve(day, "tcp", {"--reboot", "7.5"}));
-  Process second(MASSETER_SLEEVE, Sleeve(day, "tcp", {}));
+  Process first(MASSETER_SLEEVE, Sleeve(day, "tcp", Fast({"--reboot", "7.5"})));
+  Process second(MASSETER_SLEEVE, Sleeve(day, "tcp", Fast({})));
   Process live({"live", day.book, "--from", AddressOf(first), "--from",
                 AddressOf(second), "--no-page", "--json"});
   EXPECT_EQ(first.Wait().exit, 0);
