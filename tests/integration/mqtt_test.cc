@@ -51,15 +51,9 @@ class Broker {
 
  private:
   bool Answers() const {
-    const int fd = socket(AF_INET, SOCK_STREAM | SOCK_CLOEXEC, 0);
-    sockaddr_in at{};
-    at.sin_family = AF_INET;
-    at.sin_addr.s_addr = htonl(INADDR_LOOPBACK);
-    at.sin_port = htons(static_cast<std::uint16_t>(port_));
-    const bool yes =
-        connect(fd, reinterpret_cast<sockaddr*>(&at), sizeof at) == 0;
-    close(fd);
-    return yes;
+    const int fd = ConnectTo(port_);
+    if (fd >= 0) close(fd);
+    return fd >= 0;
   }
 
   Folder folder_;

@@ -7,6 +7,7 @@
 #include <sys/socket.h>
 #include <unistd.h>
 
+#include <cstdint>
 #include <string>
 
 namespace masseter::integration {
@@ -46,6 +47,18 @@ struct Listener {
   int port = 0;
   int fd;
 };
+
+// A connection to a port of this machine, or -1.
+inline int ConnectTo(int port) {
+  const int fd = socket(AF_INET, SOCK_STREAM | SOCK_CLOEXEC, 0);
+  sockaddr_in at{};
+  at.sin_family = AF_INET;
+  at.sin_addr.s_addr = htonl(INADDR_LOOPBACK);
+  at.sin_port = htons(static_cast<std::uint16_t>(port));
+  if (connect(fd, reinterpret_cast<sockaddr*>(&at), sizeof at) == 0) return fd;
+  close(fd);
+  return -1;
+}
 
 inline void SendAll(int fd, const std::string& text) {
   std::size_t at = 0;

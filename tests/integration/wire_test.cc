@@ -208,6 +208,67 @@ TEST(TextLive, APeerThatComesBackGoesOnInTheSameCaptureWithAGap) {
   EXPECT_EQ(day.Capture()["samples"], day.samples - 100);
 }
 
+// What the recorder tells a page, as it goes over the wire: messages from a
+// server are not masked (RFC 6455, 5.1).
+class Page {
+ public:
+  explicit Page(int port) : fd_(ConnectTo(port)) {
+    const std::string host = "127.0.0.1:" + std::to_string(port);
+    SendAll(fd_, "GET /live HTTP/1.1\r\nHost: " + host + "\r\nOrigin: http://" +
+                     host +
+                     "\r\nUpgrade: websocket\r\nConnection: Upgrade\r\n"
+                     "Sec-WebSocket-Version: 13\r\n"
+                     "Sec-WebSocket-Key: dGhlIHNhbXBsZSBub25jZQ==\r\n\r\n");
+  }
+  ~Page() { close(fd_); }
+  Page(const Page&) = delete;
+  Page& operator=(const Page&) = delete;
+
+  // Waits for words, and forgets everything up to them.
+  bool Hears(const std::string& words) {
+    return Eventually([&] {
+      char bytes[65536];
+      const ssize_t n = recv(fd_, bytes, sizeof bytes, MSG_DONTWAIT);
+      if (n > 0) heard_.append(bytes, static_cast<std::size_t>(n));
+      const std::size_t at = heard_.find(words);
+      if (at == std::string::npos) return false;
+      heard_.erase(0, at);
+      return true;
+    });
+  }
+
+ private:
+  int fd_;
+  std::string heard_;
+};
+
+TEST(TextLive, ThePageSaysThatTheSleeveIsLostAndThatItIsBack) {
+  const Day day;
+  const std::string text = FileText(day.capture);
+  const std::size_t half = text.find('\n', text.size() / 2) + 1;
+  const int port = FreeTcpPort();
+  const Listener device;
+  Process live({"live", day.book, "--from",
+                "tcp:127.0.0.1:" + std::to_string(device.port), "--listen",
+                "127.0.0.1:" + std::to_string(port), "--json"});
+  int client = device.Accept();
+  SendAll(client, text.substr(0, half));
+  Page page(port);
+  EXPECT_TRUE(page.Hears(R"("link":"ok")"));
+  close(client);
+  EXPECT_TRUE(page.Hears("closed the connection; looking for it"));
+  EXPECT_TRUE(page.Hears(R"("link":"lost")"));
+  client = device.Accept();
+  SendAll(client, text.substr(half));
+  EXPECT_TRUE(page.Hears("Recording again: "));
+  EXPECT_TRUE(page.Hears(R"("link":"ok")"));
+  live.Signal(SIGINT);
+  EXPECT_EQ(live.Wait().exit, 0);
+  close(client);
+  EXPECT_EQ(day.Capture()["samples"], day.samples);
+  EXPECT_EQ(day.Capture()["gaps"], 0);
+}
+
 TEST(TextLive, APeerThatTakesAConnectionAndSaysNothingIsNotThere) {
   const Day day;
   const Listener device;  // goes on listening, and never accepts again

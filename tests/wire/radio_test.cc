@@ -4,6 +4,11 @@
 
 #include <gtest/gtest.h>
 
+#include <numeric>
+
+#include "wire/golden_testing.h"
+#include "wire/message.h"
+
 namespace masseter {
 namespace {
 
@@ -193,6 +198,95 @@ TEST(Radio, AnotherNumberOfChannelsIsRefusedInWords) {
   EXPECT_EQ(taken.error().kind, ErrorKind::kBadInput);
   EXPECT_EQ(taken.error().what,
             "the device names a channel \"c2\" that the rig does not have");
+}
+
+// Frames that a sleeve sent, taken apart.
+struct Sent {
+  std::vector<std::uint32_t> samples;  // sequence numbers, as they came
+  int hellos = 0;
+
+  explicit Sent(const std::vector<std::string>& datagrams) {
+    std::uint8_t buffer[WIRE_COBS_ROOM(WIRE_MOST_BYTES)];
+    wire_reader reader{buffer, sizeof buffer, 0, false, nullptr, 0};
+    for (const std::string& datagram : datagrams) {
+      for (const char c : datagram) {
+        if (wire_take(&reader, static_cast<std::uint8_t>(c)) == WIRE_FRAME) {
+          Take(reader.frame, reader.size);
+        }
+      }
+    }
+  }
+  void Take(const std::uint8_t* frame, std::size_t size) {
+    wire_samples head;
+    if (wire_get_samples(frame, size, &head)) {
+      for (std::uint32_t i = 0; i < head.count; ++i) {
+        samples.push_back(head.first_seq + i);
+      }
+    }
+    wire_message m;
+    const std::uint8_t* cbor = nullptr;
+    if (wire_get_message(frame, size, &cbor, &size) &&
+        wire_read_message(cbor, size, &m)) {
+      hellos += m.kind == WIRE_HELLO;
+    }
+  }
+};
+
+TEST(Firmware, DoesWhatTheGoldenAcknowledgementAndHelloAsk) {
+  RadioSleeve sleeve(5000);
+  sleeve.Boot(7, 0.0);
+  double us = 0.0;
+  for (; us < 1.2e6; us += 500.0) sleeve.Step(us);
+  sleeve.sampling = false;
+  for (; us < 1.4e6; us += 500.0) sleeve.Step(us);
+  sleeve.sent.clear();
+  // Samples 1000 to 1031 and 1100 of boot 7 again, and a recorder's hello.
+  for (const char* name : {"ack", "recorder_hello"}) {
+    for (const std::uint8_t byte : ReadGolden(name).wire) {
+      sleeve.inbox.push_back(byte);
+    }
+  }
+  for (; us < 1.6e6; us += 500.0) sleeve.Step(us);
+  const Sent sent(sleeve.sent);
+  std::vector<std::uint32_t> expected(32);
+  std::iota(expected.begin(), expected.end(), 1000u);
+  expected.push_back(1100);
+  EXPECT_EQ(sent.samples, expected);
+  EXPECT_EQ(sent.hellos, 1);
+}
+
+TEST(Firmware, AnAcknowledgementOfAnotherBootIsNotItsOwn) {
+  RadioSleeve sleeve(5000);
+  sleeve.Boot(8, 0.0);
+  double us = 0.0;
+  for (; us < 1.2e6; us += 500.0) sleeve.Step(us);
+  sleeve.sampling = false;
+  for (; us < 1.4e6; us += 500.0) sleeve.Step(us);
+  sleeve.sent.clear();
+  for (const std::uint8_t byte : ReadGolden("ack").wire) {
+    sleeve.inbox.push_back(byte);
+  }
+  for (; us < 1.6e6; us += 500.0) sleeve.Step(us);
+  EXPECT_TRUE(Sent(sleeve.sent).samples.empty());
+}
+
+TEST(Firmware, SaysWhatItsRingLostUnsent) {
+  // Nothing can be sent for the first two seconds, and the ring holds one.
+  RadioSleeve sleeve(1000);
+  sleeve.Boot(7, 0.0);
+  sleeve.core().board.send = [](void*, const std::uint8_t*, std::size_t) {
+    return std::size_t{0};
+  };
+  for (double us = 0.0; us < 2.0e6; us += 500.0) sleeve.Step(us);
+  // The frame that waits to go out has left the ring in order.
+  EXPECT_NEAR(sleeve.core().overruns, sleeve.taken() - 1000.0, 16.0);
+  EXPECT_EQ(sleeve.core().next_seq - sleeve.core().oldest_seq, 1000u);
+}
+
+TEST(Firmware, BootNumbersDifferFromStartToStartAndFromSleeveToSleeve) {
+  EXPECT_NE(sleeve_boot_id(1, 1), sleeve_boot_id(1, 2));
+  EXPECT_NE(sleeve_boot_id(1, 1), sleeve_boot_id(2, 1));
+  EXPECT_NE(sleeve_boot_id(0, 0), 0u);
 }
 
 }  // namespace
