@@ -209,6 +209,12 @@ TEST_F(Compare, RefusesInASentence) {
   CompareQuestion q;
   q.fixed = {"bred"};
   EXPECT_TRUE(Ask("dog,peak_n\na,500\na,510\n", q).contains("error"));
+  q.fixed = {"mass_kg"};
+  EXPECT_NE(
+      Ask("dog,mass_kg,peak_n\na,30,500\na,30,510\nb,2o,500\n", q)["error"]
+          .get<std::string>()
+          .find("t.csv:4: mass_kg is not a number: \"2o\""),
+      std::string::npos);
 }
 
 // What the instrument adds is taken out of the bites' scatter.

@@ -55,7 +55,7 @@ class Designer {
   Expected<void> AddValues();
   Expected<void> AddKnownSds();
   void AddRandom();
-  void AddFixed();
+  Expected<void> AddFixed();
   std::vector<std::string> Texts(const std::vector<std::size_t>& parts) const;
   void AddFactor(FixedTerm term, const std::vector<std::string>& text);
   void AddReference();
@@ -207,23 +207,30 @@ void Designer::AddFactor(FixedTerm term, const std::vector<std::string>& text) {
   out_.terms.push_back(std::move(term));
 }
 
-void Designer::AddFixed() {
+Expected<void> Designer::AddFixed() {
   out_.columns = {"(Intercept)"};
   out_.data.x = {std::vector<double>(out_.data.y.size(), 1.0)};
   for (std::size_t k = 0; k < fixed_.size(); ++k) {
     FixedTerm term;
     term.name = question_.fixed[k];
     const std::vector<std::string> text = Texts(fixed_[k]);
-    std::vector<double> numbers;
     const bool named =
         std::find(question_.factors.begin(), question_.factors.end(),
                   term.name) != question_.factors.end();
-    for (const std::string& t : text) {
-      const auto number = named ? std::nullopt : ParseNumber(t);
-      if (!number) break;
-      numbers.push_back(*number);
+    std::vector<double> numbers;
+    std::optional<std::size_t> odd;
+    for (std::size_t i = 0; i < text.size(); ++i) {
+      const auto number = named ? std::nullopt : ParseNumber(text[i]);
+      if (number) numbers.push_back(*number);
+      if (!number && !odd) odd = i;
     }
-    if (numbers.size() != text.size()) {
+    if (odd && 2 * numbers.size() > text.size()) {
+      return BadInput(rows_.PlaceOf(out_.value_row[*odd]),
+                      fmt::format("{} is not a number: \"{}\"; --names {} "
+                                  "takes all of it as names",
+                                  term.name, text[*odd], term.name));
+    }
+    if (odd) {
       AddFactor(std::move(term), text);
       continue;
     }
@@ -232,6 +239,7 @@ void Designer::AddFixed() {
     out_.data.x.push_back(std::move(numbers));
     out_.terms.push_back(std::move(term));
   }
+  return {};
 }
 
 void Designer::AddReference() {
@@ -258,7 +266,7 @@ Expected<CompareDesign> Designer::Make() {
   if (auto ok = AddValues(); !ok) return tl::unexpected(ok.error());
   if (auto ok = AddKnownSds(); !ok) return tl::unexpected(ok.error());
   AddRandom();
-  AddFixed();
+  if (auto ok = AddFixed(); !ok) return tl::unexpected(ok.error());
   AddReference();
   out_.Keep(IndependentColumns(out_.data.x),
             {"dependent_column",

@@ -21,6 +21,10 @@ std::string Number(const std::optional<double>& value) {
   return value ? fmt::format("{}", *value) : "";
 }
 
+bool Missing(const std::string& text) {
+  return text.empty() || text == "null" || text == "NA";
+}
+
 bool Yes(const std::string& text) {
   return text == "true" || text == "1" || text == "yes";
 }
@@ -162,13 +166,13 @@ Expected<StudyFigures> FiguresOf(const StudyRows& rows, const std::string& of,
     const std::vector<std::string>& row = rows.rows[r];
     const bool nameless =
         std::any_of(needed.begin(), needed.end(),
-                    [&](std::size_t c) { return row[c].empty(); });
+                    [&](std::size_t c) { return Missing(row[c]); });
     if (verdict && row[*verdict] == "void") {
       ++out.voids;
       continue;
     }
     const std::string& text = row[*column];
-    if (text.empty() || text == "null" || text == "NA") {
+    if (Missing(text)) {
       ++out.missing;
       continue;
     }
