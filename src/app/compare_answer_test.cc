@@ -180,6 +180,20 @@ TEST_F(Compare, TakesLowerBoundsForWhatTheyAre) {
   }
 }
 
+// Hardly any scatter and one dog of which only a bound is known: its interval
+// is as wide as dogs differ (sd of ln 0.3 or so), not as bites do.
+TEST_F(Compare, GivesADogOfBoundsTheSpreadOfDogs) {
+  const auto j =
+      Ask("dog,peak_n,at_least\na,500,\na,500.1,\nb,700,\nb,700.2,\nc,400,\n"
+          "c,400.1,\nd,600,\nd,600.1,\ne,450,true\n");
+  for (const auto& dog : j["dogs"]) {
+    if (dog["dog"] != "e") continue;
+    EXPECT_NEAR(dog["lo_n"].get<double>(), 455.0, 6.0);
+    EXPECT_GT(dog["hi_n"].get<double>(), 800.0);
+    EXPECT_LT(dog["mean_n"].get<double>(), dog["hi_n"].get<double>());
+  }
+}
+
 TEST_F(Compare, DrawsWithLowerBoundsAndDays) {
   CompareQuestion q;
   q.random = {"day"};

@@ -4,6 +4,8 @@
 #include <Eigen/Core>
 #include <algorithm>
 #include <cmath>
+#include <limits>
+#include <map>
 #include <utility>
 
 #include "core/study/random_numbers.h"
@@ -59,6 +61,7 @@ class Sampler {
   }
   double Effects(std::size_t i, std::size_t from) const;
   void Centre(const MixedFit& fit);
+  void JumpBounded();
   void FillHidden();
   void DrawCoefficientsAndDogs();
   void DrawFactor(std::size_t k);
@@ -82,6 +85,8 @@ class Sampler {
   Eigen::MatrixXd level_mean_;  // columns x levels of the first factor
   Eigen::MatrixXd within_;      // columns' squares within those levels
   double y_mean_ = 0.0;
+  // Levels of the first factor with nothing but bounds, and their values.
+  std::map<std::size_t, std::vector<std::size_t>> bounded_;
   double least_scale_ = 1.0;
   // Where the rest of the model, or the instrument, may explain everything,
   // log s has no lower end: flat in s there.
@@ -117,6 +122,14 @@ Sampler::Sampler(const MixedData& data, const MixedFit& fit, std::uint64_t seed)
     // Three levels and fewer leave the spread without an upper end as it is.
     f.power = k == 0 && data.random[k].levels > 3 ? 0.5 : 0.0;
     factors_.push_back(std::move(f));
+  }
+  std::vector<char> full(data.random[0].levels, 0);
+  for (std::size_t i = 0; i < data.values(); ++i) {
+    const bool bound = !data.at_least.empty() && data.at_least[i] != 0;
+    if (!bound) full[Level(0, i)] = 1;
+  }
+  for (std::size_t i = 0; i < data.values(); ++i) {
+    if (full[Level(0, i)] == 0) bounded_[Level(0, i)].push_back(i);
   }
   const Vector& count = factors_[0].count;
   level_mean_ = Eigen::MatrixXd::Zero(x_.rows(), count.size());
@@ -166,6 +179,41 @@ double Sampler::Effects(std::size_t i, std::size_t from) const {
     sum += factors_[k].effect[Index(Level(k, i))];
   }
   return sum;
+}
+
+// A level of nothing but bounds would creep by its scatter; here it jumps over
+// all that its effect's own spread allows, its bounds integrated (they are
+// drawn anew right after).
+void Sampler::JumpBounded() {
+  FactorState& dogs = factors_[0];
+  if (bounded_.empty() || dogs.held) return;
+  const double sd = std::sqrt(dogs.variance);
+  for (const auto& [level, values] : bounded_) {
+    double least = -std::numeric_limits<double>::infinity();
+    for (const std::size_t i : values) {
+      const double known = data_.HasKnownSd() ? data_.known_sd[i] : 0.0;
+      const double scatter = std::sqrt(residual_ + known * known);
+      least = std::max(least, y_[Index(i)] - fixed_[Index(i)] - Effects(i, 1) -
+                                  5.0 * scatter);
+    }
+    const double proposed = sd * NormalAbove(random_, least / sd);
+    const auto log_chance = [&](double effect) {
+      double sum = 0.0;
+      for (const std::size_t i : values) {
+        const double known = data_.HasKnownSd() ? data_.known_sd[i] : 0.0;
+        const double mean = fixed_[Index(i)] + Effects(i, 1) + effect;
+        sum += std::log(
+            0.5 * std::erfc((y_[Index(i)] - mean) /
+                            std::sqrt(2.0 * (residual_ + known * known))));
+      }
+      return sum;
+    };
+    const double now = log_chance(dogs.effect[Index(level)]);
+    if (std::log(random_.Uniform()) <= log_chance(proposed) - now ||
+        !std::isfinite(now)) {
+      dogs.effect[Index(level)] = proposed;
+    }
+  }
 }
 
 // Lower bounds as what they may have been, and values without the instrument.
@@ -291,6 +339,7 @@ void Sampler::DrawVariances() {
 }
 
 void Sampler::Sweep() {
+  JumpBounded();
   FillHidden();
   DrawCoefficientsAndDogs();
   for (std::size_t k = 1; k < factors_.size(); ++k) DrawFactor(k);
