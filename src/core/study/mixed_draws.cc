@@ -188,7 +188,9 @@ void Sampler::JumpBounded() {
   FactorState& dogs = factors_[0];
   if (bounded_.empty() || dogs.held) return;
   const double sd = std::sqrt(dogs.variance);
-  for (const auto& [level, values] : bounded_) {
+  for (const auto& bounded : bounded_) {
+    double& effect_now = dogs.effect[Index(bounded.first)];
+    const std::vector<std::size_t>& values = bounded.second;
     double least = -std::numeric_limits<double>::infinity();
     for (const std::size_t i : values) {
       const double known = data_.HasKnownSd() ? data_.known_sd[i] : 0.0;
@@ -208,10 +210,10 @@ void Sampler::JumpBounded() {
       }
       return sum;
     };
-    const double now = log_chance(dogs.effect[Index(level)]);
+    const double now = log_chance(effect_now);
     if (std::log(random_.Uniform()) <= log_chance(proposed) - now ||
         !std::isfinite(now)) {
-      dogs.effect[Index(level)] = proposed;
+      effect_now = proposed;
     }
   }
 }
