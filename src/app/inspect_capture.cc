@@ -1,7 +1,10 @@
 #include "app/inspect_capture.h"
 
+#include <sys/stat.h>
+
 #include <algorithm>
 #include <charconv>
+#include <optional>
 #include <span>
 
 #include "app/book.h"
@@ -54,19 +57,50 @@ Expected<CaptureHealth> InspectFile(const Book& book, const std::string& path) {
   return meter.Finish(intake.report().broken);
 }
 
-}  // namespace
-
-Expected<CaptureHealth> InspectCapture(const std::string& book_path,
-                                       const std::string& capture) {
-  const auto book = OpenBook(book_path, Access::kRead);
-  if (!book) return tl::unexpected(book.error());
+// A recording's number; nullopt for a path.
+std::optional<std::int64_t> NumberOf(const std::string& capture) {
   std::int64_t id = 0;
   const char* end = capture.data() + capture.size();
   const auto number = std::from_chars(capture.data(), end, id);
-  if (number.ec == std::errc() && number.ptr == end) {
-    return InspectStored(*book, id);
+  if (number.ec != std::errc() || number.ptr != end) return std::nullopt;
+  return id;
+}
+
+bool SameFile(const std::string& a, const std::string& b) {
+  struct stat x;
+  struct stat y;
+  return ::stat(a.c_str(), &x) == 0 && ::stat(b.c_str(), &y) == 0 &&
+         x.st_dev == y.st_dev && x.st_ino == y.st_ino;
+}
+
+}  // namespace
+
+Expected<HealthModel> InspectCapture(const std::string& book_path,
+                                     const std::string& capture) {
+  const auto book = OpenBook(book_path, Access::kRead);
+  if (!book) return tl::unexpected(book.error());
+  const auto id = NumberOf(capture);
+  auto health = id ? InspectStored(*book, *id) : InspectFile(*book, capture);
+  if (!health) return tl::unexpected(health.error());
+  HealthModel model;
+  model.title = book->rig.name;
+  model.capture = id ? "Recording " + capture : FileName(capture);
+  model.created = LocalTime(NowUnixS());
+  model.health = std::move(*health);
+  return model;
+}
+
+Expected<void> WriteHealth(const HealthModel& model,
+                           const std::string& book_path,
+                           const std::string& capture,
+                           const std::string& out_path) {
+  if (SameFile(book_path, out_path)) {
+    return BadInput(out_path, "is the logbook; name another file with -o");
   }
-  return InspectFile(*book, capture);
+  if (!NumberOf(capture) && SameFile(capture, out_path)) {
+    return BadInput(out_path, "is the capture; name another file with -o");
+  }
+  return WriteText(out_path, HealthHtml(model));
 }
 
 }  // namespace masseter

@@ -1,7 +1,5 @@
 #include <fmt/format.h>
 
-#include <algorithm>
-
 #include "app/inspect_capture.h"
 #include "cli/command.h"
 #include "report/figure_text.h"
@@ -13,6 +11,7 @@ namespace {
 struct Options {
   std::string book;
   std::string capture;
+  std::string out;
 };
 
 nlohmann::ordered_json Answer(const CaptureHealth& h) {
@@ -31,28 +30,6 @@ nlohmann::ordered_json Answer(const CaptureHealth& h) {
           {"samples", h.samples},
           {"duration_s", h.duration_s},
           {"lines", lines}};
-}
-
-std::string Conclusion(const CaptureHealth& h) {
-  const auto count = [&](HealthLevel level) {
-    return std::count_if(
-        h.lines.begin(), h.lines.end(),
-        [level](const HealthLine& line) { return line.level == level; });
-  };
-  switch (h.level) {
-    case HealthLevel::kGo:
-      return "Go: nothing stands against a field day.";
-    case HealthLevel::kWatch:
-      return fmt::format(
-          "Go, and watch {}.",
-          CountText(static_cast<std::size_t>(count(HealthLevel::kWatch)),
-                    "line"));
-    case HealthLevel::kNoGo:
-      break;
-  }
-  return fmt::format(
-      "No go: mend {} first.",
-      CountText(static_cast<std::size_t>(count(HealthLevel::kNoGo)), "line"));
 }
 
 std::string Words(const CaptureHealth& h) {
@@ -74,15 +51,30 @@ std::string Words(const CaptureHealth& h) {
     first = false;
     out += TerminalText("  " + line.what + ": " + line.advice, utf8) + "\n";
   }
-  return out + "\n" + Conclusion(h) + "\n";
+  return out + "\n" + HealthConclusion(h) + "\n";
+}
+
+Expected<void> Say(const Options& o, bool json, const HealthModel& model) {
+  if (json) return PrintJson(Answer(model.health));
+  if (o.out.empty()) return Print(Words(model.health));
+  if (o.out == "-") return Print(HealthHtml(model));
+  return Print(
+      fmt::format("Wrote {}. {}\n", o.out, HealthConclusion(model.health)));
 }
 
 Expected<void> Run(const Options& o, bool json) {
-  const auto health = InspectCapture(o.book, o.capture);
-  if (!health) return tl::unexpected(health.error());
-  auto printed = json ? PrintJson(Answer(*health)) : Print(Words(*health));
-  if (!printed) return printed;
-  if (health->level != HealthLevel::kNoGo) return {};
+  if (json && o.out == "-") {
+    return BadInput("--json", "and -o - both want standard output");
+  }
+  const auto model = InspectCapture(o.book, o.capture);
+  if (!model) return tl::unexpected(model.error());
+  if (!o.out.empty() && o.out != "-") {
+    const auto written = WriteHealth(*model, o.book, o.capture, o.out);
+    if (!written) return written;
+  }
+  const auto said = Say(o, json, *model);
+  if (!said) return said;
+  if (model->health.level != HealthLevel::kNoGo) return {};
   return AnswerNo(o.capture, "not fit for a field day as it is");
 }
 
@@ -97,7 +89,10 @@ void AddInspect(CLI::App& app, Call& call) {
       ->add_option("CAPTURE", o->capture,
                    "A recording's number, or a capture file")
       ->required();
-  Bind<Options>(*command, call, o, "masseter inspect day.book 1", Run);
+  command->add_option("-o,--out", o->out,
+                      "The page to write (HTML), - for standard output");
+  Bind<Options>(*command, call, o, "masseter inspect day.book 1 -o health.html",
+                Run);
 }
 
 }  // namespace masseter::cli

@@ -33,7 +33,10 @@ HealthMeter::HealthMeter(const Rig& rig, const Calibration* calibration)
       model_(MakeForceModel(rig, calibration)),
       timeline_(rig),
       tally_(rig.channels.size()),
-      noise_(rig.channels.size(), 0.0) {}
+      noise_(rig.channels.size(), 0.0) {
+  // Four samples a cell at least, so that none is empty but by a gap.
+  out_.pictures.force = ForceStrip(std::max(0.02, 4.0 / rig.sample_rate_hz));
+}
 
 void HealthMeter::Push(const RawBlock& block) {
   tick_s_ = TickOf(block.layout);
@@ -48,6 +51,11 @@ void HealthMeter::LearnStep(double dt_s) {
   steps_ += 1.0;
   step_sum_ += d;
   step_squares_ += d * d;
+  const double bin = dt_s * rig_.sample_rate_hz * HealthPictures::kBinsAPeriod;
+  constexpr std::size_t kLast = HealthPictures::kBins - 1;
+  // Half a bin of room: a steady clock stands in the middle of a bin.
+  ++out_.pictures.steps[static_cast<std::size_t>(
+      std::clamp(bin + 0.5, 0.0, static_cast<double>(kLast)))];
 }
 
 // A jump that one channel makes alone.
@@ -108,6 +116,7 @@ void HealthMeter::Take(const SampleBlock& b, std::size_t i) {
     now_.variance.assign(m, 0.0);
   }
   const double force = ForceOf(v);
+  out_.pictures.force.Add(std::max(b.t_s[i], 0.0), force);
   now_.low_n = now_.samples == 0.0 ? force : std::min(now_.low_n, force);
   now_.high_n = now_.samples == 0.0 ? force : std::max(now_.high_n, force);
   now_.broken = now_.broken || b.before[i] != Break::kNone;
@@ -116,21 +125,23 @@ void HealthMeter::Take(const SampleBlock& b, std::size_t i) {
     now_.mean[c] += v[c];
     now_.variance[c] += 0.5 * step[c] * step[c];
   }
-  if (b.supply_mv.size() == b.size()) {
-    supply_.push_back(b.supply_mv[i]);
-    if (supply_.size() > 3) supply_.erase(supply_.begin());
-    if (supply_.size() == 3) {
-      std::array<double, 3> three = {supply_[0], supply_[1], supply_[2]};
-      std::sort(three.begin(), three.end());
-      supply_low_ =
-          supply_count_ == 0.0 ? three[1] : std::min(supply_low_, three[1]);
-      supply_sum_ += three[1];
-      supply_count_ += 1.0;
-    }
-  }
+  if (b.supply_mv.size() == b.size()) TakeSupply(b.supply_mv[i]);
   last_ = std::move(v);
   last_t_s_ = b.t_s[i];
   has_last_ = true;
+}
+
+void HealthMeter::TakeSupply(double supply_mv) {
+  supply_.push_back(supply_mv);
+  if (supply_.size() > 3) supply_.erase(supply_.begin());
+  if (supply_.size() < 3) return;
+  std::array<double, 3> three = {supply_[0], supply_[1], supply_[2]};
+  std::sort(three.begin(), three.end());
+  supply_low_ =
+      supply_count_ == 0.0 ? three[1] : std::min(supply_low_, three[1]);
+  supply_sum_ += three[1];
+  supply_count_ += 1.0;
+  now_.supply_mv = std::min(now_.supply_mv.value_or(three[1]), three[1]);
 }
 
 void HealthMeter::CloseSecond() {
@@ -162,6 +173,7 @@ CaptureHealth HealthMeter::Finish(std::uint64_t broken_lines) {
   JudgeNoise();
   JudgeZero();
   JudgeResolution();
+  Draw();
   for (const HealthLine& line : out_.lines) {
     out_.level = std::max(out_.level, line.level);
   }

@@ -12,6 +12,7 @@
 #include "core/bite/force_model.h"
 #include "core/signal/raw_block.h"
 #include "core/signal/timeline.h"
+#include "core/trust/health_pictures.h"
 
 namespace masseter {
 
@@ -26,6 +27,7 @@ struct HealthLine {
   std::string advice;           // empty when all is well
   std::optional<double> value;  // the figure behind it, in `unit`
   std::string unit;             // "1/s", "N", "mV", "%", ...
+  std::string limit;            // "2 %; no-go beyond 20 %"
 };
 
 struct CaptureHealth {
@@ -33,6 +35,7 @@ struct CaptureHealth {
   std::uint64_t samples = 0;
   std::vector<HealthLine> lines;
   HealthLevel level = HealthLevel::kGo;  // the worst of the lines
+  HealthPictures pictures;
 };
 
 // Streaming; memory grows by one small record a second.
@@ -65,8 +68,9 @@ class HealthMeter {
     bool broken = false;
     double low_n = 0.0;  // force of single samples
     double high_n = 0.0;
-    std::vector<double> mean;      // a channel, own unit
-    std::vector<double> variance;  // half mean square of first differences
+    std::optional<double> supply_mv;  // lowest
+    std::vector<double> mean;         // a channel, own unit
+    std::vector<double> variance;     // half mean square of first differences
   };
   struct ChannelTally {
     std::uint64_t moves = 0;  // samples that differ from the one before
@@ -80,8 +84,9 @@ class HealthMeter {
   void CloseSecond();
   void LearnStep(double dt_s);
 
-  void Add(std::string what, HealthLevel level, std::string found,
-           std::string advice, std::optional<double> value, std::string unit);
+  void TakeSupply(double supply_mv);
+
+  void Add(HealthLine line);
   void JudgeRate();
   void JudgeClock();
   void JudgeLosses(std::uint64_t broken_lines);
@@ -91,7 +96,12 @@ class HealthMeter {
   void JudgeZero();
   void JudgeResolution();
   void JudgeCalibration();
+  void Draw();
+  double RestOf(const std::vector<const Second*>& quiet) const;
+  std::vector<double> FirstZero(const std::vector<const Second*>& quiet) const;
+  bool IsQuiet(const Second& second) const;
   std::vector<const Second*> Quiet() const;
+  double ThresholdN() const;  // that begins a bite
   double ForceOf(const std::vector<double>& mean) const;
   std::string Size(double newtons) const;
 

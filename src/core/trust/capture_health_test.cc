@@ -133,5 +133,60 @@ TEST_F(CaptureHealthOfASleeve, AZeroThatWandersIsWatched) {
   EXPECT_NEAR(*line.value, 14.0, 4.0);  // medians of six seconds each
 }
 
+TEST_F(CaptureHealthOfASleeve, DrawsWhatItJudged) {
+  Rows rows = Day();
+  for (std::size_t i = 0; i < rows.size(); ++i) {
+    rows.channel[0][i] += 0.2 * static_cast<double>(i);
+  }
+  rows.Lose(5.0, 5.05);
+  const HealthPictures p = Inspect(rows).pictures;
+  ASSERT_EQ(p.breaks.size(), 1U);
+  EXPECT_NEAR(p.breaks[0].t_s, 5.05, 0.002);
+  EXPECT_EQ(p.steps[40], 20000U - 50U - 2U);  // all of one period but the gap
+  ASSERT_GE(p.seconds.size(), 19U);
+  const std::vector<float>& high = p.force.high();
+  EXPECT_EQ(p.force.cell_s(), 0.02);
+  EXPECT_EQ(high.size(), 1000U);        // 20 s
+  EXPECT_NEAR(high[102], 900.0, 20.0);  // the strike's crest at 2.05 s
+  EXPECT_NEAR(high[500], 0.0, 20.0);
+  EXPECT_TRUE(std::isnan(high[251]));  // lost: 5.02 to 5.04 s
+  EXPECT_TRUE(p.seconds[2].zero.empty());
+  ASSERT_EQ(p.noise.size(), 4U);
+  // 200 counts a second at 210 counts a newton from its first ten quiet
+  // seconds on; the other channels stay, by 6 counts over root 1000.
+  const auto& early = p.seconds[0].zero;
+  const auto& late = p.seconds[18].zero;
+  ASSERT_EQ(early.size(), 4U);
+  ASSERT_EQ(late.size(), 4U);
+  EXPECT_NEAR(late[0] - early[0], 18.0 * 200.0 / 210.0, 0.9);  // gains: 5 %
+  EXPECT_NEAR(late[1] - early[1], 0.0, 0.01);
+}
+
+TEST_F(CaptureHealthOfASleeve, EveryLineTellsItsLimit) {
+  for (const HealthLine& line : Inspect(Day()).lines) {
+    if (line.what == "supply") continue;  // not printed by this device
+    EXPECT_FALSE(line.limit.empty()) << line.what;
+  }
+  // 0.1 % and 0.5 % of a quarter of the range, capture_health.h.
+  const double share = rig_.FullRange()->si() / 4.0;
+  EXPECT_NEAR(Inspect(Day()).pictures.noise[0].watch, 0.001 * share, 1e-9);
+  EXPECT_NEAR(Inspect(Day()).pictures.noise[0].no_go, 0.005 * share, 1e-9);
+}
+
+TEST(ForceStrip, KeepsEveryExtremeWhileItsCellsGrow) {
+  ForceStrip strip(0.02);
+  for (int i = 0; i < 100000; ++i) {
+    strip.Add(0.01 * i, i == 77777 ? 900.0 : i == 33333 ? -50.0 : 1.0);
+  }
+  // 1000 s in at most 1200 cells: 0.02 s doubled six times.
+  EXPECT_NEAR(strip.cell_s(), 1.28, 1e-12);
+  EXPECT_EQ(strip.high().size(), 782U);  // 1000 s / 1.28 s, begun ones too
+  strip.Shift(-1.0);
+  for (std::size_t k = 0; k < strip.high().size(); ++k) {
+    EXPECT_EQ(strip.high()[k], k == 607 ? 899.0F : 0.0F) << k;  // 777.77 s
+    EXPECT_EQ(strip.low()[k], k == 260 ? -51.0F : 0.0F) << k;   // 333.33 s
+  }
+}
+
 }  // namespace
 }  // namespace masseter
