@@ -40,6 +40,9 @@ HealthMeter::HealthMeter(const Rig& rig, const Calibration* calibration)
 
 void HealthMeter::Push(const RawBlock& block) {
   tick_s_ = TickOf(block.layout);
+  counted_ = std::any_of(
+      block.layout.begin(), block.layout.end(),
+      [](const ColumnRole& column) { return column.role == Role::kSequence; });
   SampleBlock samples;
   timeline_.Push(block, samples);
   for (std::size_t i = 0; i < samples.size(); ++i) Take(samples, i);

@@ -45,7 +45,9 @@ struct CaptureHealth {
 //   rate        2 % from nominal, 20 %
 //   clock       steps scatter by 5 % of the period, 30 %, the clock's own tick
 //               aside
-//   losses      0.01 % of the samples, 1 %; restarts: one, three
+//   losses      0.01 % of the samples, 1 %; restarts: one, three. A line that
+//               cannot be read is among what the counter misses, if there is
+//               one
 //   noise       of a sample, quiet: 0.1 % of the channel's share of the range,
 //               0.5 %; five times its neighbours
 //   supply      100 mV above its minimum, the minimum
@@ -125,6 +127,7 @@ class HealthMeter {
   double supply_sum_ = 0.0;
   double supply_count_ = 0.0;
   double tick_s_ = 0.0;
+  bool counted_ = false;  // a counter numbers the lines, broken ones too
   CaptureHealth out_;
 };
 

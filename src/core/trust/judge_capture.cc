@@ -103,12 +103,13 @@ void HealthMeter::JudgeClock() {
 
 void HealthMeter::JudgeLosses(std::uint64_t broken_lines) {
   const TimelineReport& t = timeline_.report();
-  std::uint64_t missing = broken_lines;
+  std::uint64_t missing = 0;
   std::uint64_t restarts = 0;
   for (const BreakRecord& b : t.breaks) {
     missing += b.kind == Break::kGap ? b.missing : 0U;
     restarts += b.kind == Break::kRestart ? 1U : 0U;
   }
+  missing = counted_ ? std::max(missing, broken_lines) : missing + broken_lines;
   const double share = static_cast<double>(missing) /
                        std::max(static_cast<double>(t.samples + missing), 1.0);
   Add({"losses", Grade(share, 1e-4, 0.01),
