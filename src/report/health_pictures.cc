@@ -192,9 +192,10 @@ void WriteHealthZero(HtmlWriter& w, const HealthPictures& p) {
   }
   w.Leaf("figcaption",
          fmt::format("Quiet seconds only. The strong line, {}, is judged: it "
-                     "should stay in a band {} {} wide, as the faint one.",
+                     "should stay in a band as wide as the faint one, {}{}.",
                      curves.size() > 1 ? "all channels together" : "the zero",
-                     Significant(p.zero_watch, 2), HealthUnit(p)));
+                     Significant(p.zero_watch, 2),
+                     p.in_newtons ? " N" : " of the channels' unit"));
 }
 
 }  // namespace masseter::report

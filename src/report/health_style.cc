@@ -51,8 +51,8 @@ white-space:nowrap;display:flex;align-items:center;gap:.22em}
 .answer{display:block}.answer .word{font-size:72px}.answer .so{margin-top:10px;font-size:18px}
 .thirds{grid-template-columns:minmax(0,1fr)}
 .thirds .plot{font-size:8px}.thirds .plot .axis{font-size:8px}
-.thirds figure{margin-top:22px}
 .health figcaption{margin-top:9px}
+.thirds figure{margin-top:14px}.health .thirds figcaption{margin-top:-12px}
 .plot .end{font-size:15px}
 .lines thead{display:none}
 .lines tr{display:grid;grid-template-columns:5.2em minmax(0,1fr);padding:7px 0}
