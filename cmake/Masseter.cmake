@@ -49,12 +49,22 @@ function(masseter_precompile target)
   endif()
 endfunction()
 
+# Off the hot paths the compiler's time counts more than the program's: at -O1
+# it takes a quarter less.
+function(masseter_quick target)
+  target_compile_options(${target} PRIVATE $<$<CONFIG:RelWithDebInfo>:-O1>)
+endfunction()
+
 # masseter_module(core SOURCES a.cc b.cc LINK Eigen3::Eigen masseter_core ...
 #   PRECOMPILE <fmt/core.h> ...): headers compiled once, besides std's
+# QUICK: off the hot paths
 function(masseter_module name)
-  cmake_parse_arguments(M "" "" "SOURCES;LINK;PRIVATE_LINK;PRECOMPILE"
+  cmake_parse_arguments(M "QUICK" "" "SOURCES;LINK;PRIVATE_LINK;PRECOMPILE"
     ${ARGN})
   add_library(masseter_${name} STATIC ${M_SOURCES})
+  if(M_QUICK)
+    masseter_quick(masseter_${name})
+  endif()
   target_include_directories(masseter_${name} PUBLIC ${PROJECT_SOURCE_DIR}/src)
   target_link_libraries(masseter_${name} PUBLIC ${M_LINK}
     PRIVATE masseter_flags ${M_PRIVATE_LINK})
@@ -68,6 +78,7 @@ if(MASSETER_TESTS)
     ${PROJECT_SOURCE_DIR}/tests/support/locale_main.cc)
   target_link_libraries(masseter_test_main
     PUBLIC GTest::gtest GTest::gmock tl::expected PRIVATE masseter_flags)
+  masseter_quick(masseter_test_main)
   masseter_precompile(masseter_test_main <gtest/gtest.h> <gmock/gmock.h>)
 endif()
 
@@ -85,6 +96,7 @@ function(masseter_test name)
   endif()
   add_executable(${name} ${T_SOURCES})
   add_dependencies(checked ${name})
+  masseter_quick(${name})
   target_include_directories(${name} PRIVATE ${PROJECT_SOURCE_DIR})
   target_compile_definitions(${name} PRIVATE
     MASSETER_SOURCE_DIR="${PROJECT_SOURCE_DIR}")

@@ -171,6 +171,18 @@ Timeline::Step Timeline::Advance(const RowClock& now) {
   return step;
 }
 
+// The plain case, at a glance: the next of the counter, after one step of the
+// clock. Says what FromCounter and Merge would.
+bool Timeline::GoesOn(const RowClock& now, Step& step) {
+  if (!now.seq || !last_.seq || !now.ticks || !last_.ticks) return false;
+  if (*now.seq - *last_.seq != 1.0 || now.boot != last_.boot) return false;
+  const double dt = (*now.ticks - *last_.ticks) * tick_s_;
+  if (!(dt >= 0.0 && dt <= 2.5 * period_s_)) return false;
+  LearnPeriod(dt);
+  step.dt_s = dt;
+  return true;
+}
+
 // Joins what the clock says to what the counter says.
 void Timeline::Merge(const RowClock& now, Step& step) {
   const bool counted = now.seq && last_.seq;
@@ -242,11 +254,14 @@ void Timeline::Push(const RawBlock& raw, SampleBlock& out) {
 
   std::vector<char> keep(raw.rows, 1);
   bool all = true;
+  std::size_t end = out.size();
+  out.t_s.resize(end + raw.rows);
+  out.before.resize(end + raw.rows);
   for (std::size_t i = 0; i < raw.rows; ++i) {
     const RowClock now{
         .ticks = ticks.At(i), .seq = seq.At(i), .boot = boot.At(i)};
     Step step;
-    if (started_) step = Advance(now);
+    if (started_ && !GoesOn(now, step)) step = Advance(now);
     if (step.before == Break::kRestart) KeepPause(raw, step);
     if (!step.keep) {
       keep[i] = 0;
@@ -263,13 +278,16 @@ void Timeline::Push(const RawBlock& raw, SampleBlock& out) {
                                   gap ? step.dt_s : 0.0, step.missing});
       }
     }
-    out.t_s.push_back(t);
-    out.before.push_back(step.before);
+    out.t_s[end] = t;
+    out.before[end] = step.before;
+    ++end;
     report_.last_s = t;
     ++report_.samples;
     started_ = true;
     last_ = now;
   }
+  out.t_s.resize(end);
+  out.before.resize(end);
   last_host_s_ = raw.host_time_s;
   for (std::size_t c = 0; c < raw.layout.size(); ++c) {
     const ColumnRole& role = raw.layout[c];

@@ -73,6 +73,7 @@ class Timeline {
     double dt_s = 0.0;
     std::uint64_t missing = 0;
   };
+  bool GoesOn(const RowClock& now, Step& step);
   Step Advance(const RowClock& now);
   Step FromCounter(const RowClock& now);
   bool ClockWentOn(const RowClock& now, double skip) const;
