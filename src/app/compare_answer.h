@@ -101,6 +101,8 @@ struct CompareAnswer {
 
 Expected<CompareAnswer> AnswerCompare(const CompareQuestion& question);
 nlohmann::ordered_json CompareJson(const CompareAnswer& answer);
+// Dogs strongest first; NaN for figures that cannot be had.
+report::ComparePicture ComparePictureOf(const CompareAnswer& answer);
 // bites.svg, means.svg and, where there are ranks, ranks.svg in a folder, which
 // is made where it is missing; their paths.
 Expected<std::vector<std::string>> WriteComparePictures(

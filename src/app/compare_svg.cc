@@ -21,7 +21,9 @@ Verdict VerdictOf(const std::string& word) {
   return Verdict::kSound;
 }
 
-report::ComparePicture PictureOf(const CompareAnswer& a) {
+}  // namespace
+
+report::ComparePicture ComparePictureOf(const CompareAnswer& a) {
   report::ComparePicture p;
   p.of = a.design.figures.of;
   p.all_n = kNone;
@@ -46,8 +48,6 @@ report::ComparePicture PictureOf(const CompareAnswer& a) {
   }
   return p;
 }
-
-}  // namespace
 
 void AddSeenBites(CompareAnswer& a, const StudyRows& rows) {
   const auto dog = rows.Find(a.question.subject);
@@ -81,7 +81,7 @@ Expected<std::vector<std::string>> WriteComparePictures(
   if (failed) {
     return MachineFailure(folder, "cannot be made: " + failed.message());
   }
-  const report::ComparePicture picture = PictureOf(a);
+  const report::ComparePicture picture = ComparePictureOf(a);
   std::vector<std::string> out;
   const auto write = [&](const char* name, const std::string& svg) {
     out.push_back(folder + "/" + name);

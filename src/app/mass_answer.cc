@@ -7,7 +7,6 @@
 
 #include "core/base/text_fields.h"
 #include "core/study/published_ranges.h"
-#include "report/study_pictures.h"
 
 namespace masseter {
 namespace {
@@ -167,13 +166,17 @@ nlohmann::ordered_json MassJson(const MassAnswer& a) {
   return j;
 }
 
-std::string MassSvg(const MassAnswer& a) {
+report::MassForcePicture MassPictureOf(const MassAnswer& a) {
   report::MassForcePicture p;
   for (const MassDog& d : a.dogs) {
     p.dogs.push_back({d.name, d.point.mass, d.point.force, d.adjusted.unusual});
   }
   p.fit = a.fit;
-  return report::MassForceSvg(p);
+  return p;
+}
+
+std::string MassSvg(const MassAnswer& a) {
+  return report::MassForceSvg(MassPictureOf(a));
 }
 
 }  // namespace masseter

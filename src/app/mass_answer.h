@@ -10,6 +10,7 @@
 #include "app/study_rows.h"
 #include "core/base/error.h"
 #include "core/study/allometry.h"
+#include "report/study_pictures.h"
 
 namespace masseter {
 
@@ -41,6 +42,7 @@ struct MassAnswer {
 
 Expected<MassAnswer> AnswerMass(const MassQuestion& question);
 nlohmann::ordered_json MassJson(const MassAnswer& answer);
+report::MassForcePicture MassPictureOf(const MassAnswer& answer);
 std::string MassSvg(const MassAnswer& answer);
 
 }  // namespace masseter

@@ -12,6 +12,7 @@
 #include "app/capture_notes.h"
 #include "app/file_io.h"
 #include "app/measure_capture.h"
+#include "app/report_comparison.h"
 #include "app/status.h"
 #include "app/version.h"
 #include "report/report_html.h"
@@ -227,6 +228,7 @@ Expected<ReportModel> ReportModelOf(const std::string& book_path) {
     model.calibration = CalibrationOf(shown, calibration->second,
                                       calibrations->created_unix_s.at(shown));
   }
+  model.comparison = ComparisonOf(book_path, model.dogs);
   return model;
 }
 

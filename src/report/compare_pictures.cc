@@ -38,7 +38,7 @@ void Grow(double v, double& low, double& high) {
 
 Frame FrameOf(const ComparePicture& p, bool bites) {
   Frame f;
-  f.rows = std::min(p.dogs.size(), kMostPictureDogs);
+  f.rows = std::min({p.dogs.size(), p.most, kMostPictureDogs});
   double low = INFINITY;
   double high = -INFINITY;
   for (std::size_t r = 0; r < f.rows; ++r) {
@@ -144,7 +144,7 @@ double LegendOfShapes(HtmlWriter& w, double y) {
 
 }  // namespace
 
-std::string ComparedBitesSvg(const ComparePicture& p) {
+std::string ComparedBitesPlot(const ComparePicture& p) {
   const Frame f = FrameOf(p, true);
   HtmlWriter w;
   Open(w, f.Bottom() + kBelow + 2.6 * kLegendLine,
@@ -174,10 +174,10 @@ std::string ComparedBitesSvg(const ComparePicture& p) {
   Text(w, 8.0, y, "line and band: the dog's mean and where it lies, 95 %",
        "tick", "start");
   w.Close();
-  return SvgFile(w.Take());
+  return w.Take();
 }
 
-std::string ComparedMeansSvg(const ComparePicture& p) {
+std::string ComparedMeansPlot(const ComparePicture& p) {
   const Frame f = FrameOf(p, false);
   HtmlWriter w;
   Open(w, f.Bottom() + kBelow + 2.6 * kLegendLine,
@@ -212,11 +212,11 @@ std::string ComparedMeansSvg(const ComparePicture& p) {
   Text(w, 8.0, y, "square: its own bites alone; dashed: the middle of all",
        "tick", "start");
   w.Close();
-  return SvgFile(w.Take());
+  return w.Take();
 }
 
-std::string ComparedRanksSvg(const ComparePicture& p) {
-  const std::size_t rows = std::min(p.dogs.size(), kMostRankDogs);
+std::string ComparedRanksPlot(const ComparePicture& p) {
+  const std::size_t rows = std::min({p.dogs.size(), p.most, kMostRankDogs});
   const double wide =
       std::min(kRow, (kPictureWidth - 14.0 - kNames) /
                          std::max(1.0, static_cast<double>(rows)));
@@ -249,7 +249,19 @@ std::string ComparedRanksSvg(const ComparePicture& p) {
   Text(w, 8.0, bottom + kBelow + 14.0,
        "the larger a square, the more probable that rank", "tick", "start");
   w.Close();
-  return SvgFile(w.Take());
+  return w.Take();
+}
+
+std::string ComparedBitesSvg(const ComparePicture& p) {
+  return SvgFile(ComparedBitesPlot(p));
+}
+
+std::string ComparedMeansSvg(const ComparePicture& p) {
+  return SvgFile(ComparedMeansPlot(p));
+}
+
+std::string ComparedRanksSvg(const ComparePicture& p) {
+  return SvgFile(ComparedRanksPlot(p));
 }
 
 }  // namespace masseter::report

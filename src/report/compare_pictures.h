@@ -1,4 +1,4 @@
-// Pictures of dogs beside each other, as SVG files: every bite with its dog's
+// Pictures of dogs beside each other, as SVG: every bite with its dog's
 // interval, the shrunken means in order, and how probable each rank is. A row
 // is a dog, strongest on top; the verdict is told by shape, a probability by
 // size, so that colour only repeats. Pure functions of their model.
@@ -34,12 +34,20 @@ struct ComparePicture {
   std::string of;                 // "peak_n"
   std::vector<ComparedDog> dogs;  // strongest first
   double all_n = 0.0;             // the middle of all dogs
+  // Rows that there is room for; the picture says when dogs are left out.
+  std::size_t most = static_cast<std::size_t>(-1);
 };
 
-// Rows beyond these are left out, and the picture says so.
+// Rows beyond these are left out too.
 inline constexpr std::size_t kMostPictureDogs = 60;
 inline constexpr std::size_t kMostRankDogs = 30;
 
+// One <svg> element each, for a page with the report's style sheet.
+std::string ComparedBitesPlot(const ComparePicture& picture);
+std::string ComparedMeansPlot(const ComparePicture& picture);
+std::string ComparedRanksPlot(const ComparePicture& picture);
+
+// The same as files of their own.
 std::string ComparedBitesSvg(const ComparePicture& picture);
 std::string ComparedMeansSvg(const ComparePicture& picture);
 std::string ComparedRanksSvg(const ComparePicture& picture);

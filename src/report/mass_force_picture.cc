@@ -17,6 +17,10 @@ namespace {
 constexpr double kHeight = 470.0;
 constexpr double kLegendLine = 21.0;
 constexpr std::size_t kMostNames = 25;
+// Room for a name, at the letters' size on a phone.
+constexpr double kLetterWidth = 10.5;
+constexpr double kNameHeight = 21.0;
+constexpr double kNameGap = 9.0;
 
 // Ticks at 1, 2, 5 times powers of ten.
 std::vector<double> LogTicks(double low, double high) {
@@ -150,6 +154,63 @@ void Fit(HtmlWriter& w, const LogAxes& a, const AllometricFit& fit) {
   w.Line();
 }
 
+struct Box {
+  double left = 0.0;
+  double top = 0.0;
+  double right = 0.0;
+  double bottom = 0.0;
+  bool Meets(const Box& o) const {
+    return left < o.right && o.left < right && top < o.bottom && o.top < bottom;
+  }
+};
+
+// Where a name of `wide` may stand beside its dot, nearest first: right or
+// left, then ever farther above and below.
+std::vector<Box> PlacesBeside(const LogAxes& a, double x, double y,
+                              double wide) {
+  std::vector<Box> out;
+  for (int step = 0; step < 24; ++step) {
+    const double far = kNameHeight * static_cast<double>((step + 1) / 2);
+    const double at = y + (step % 2 == 0 ? far : -far) - kNameHeight / 2.0;
+    if (at < a.y.at_high || at + kNameHeight > a.y.at_low) continue;
+    for (const double left : {x + kNameGap, x - kNameGap - wide}) {
+      if (left < a.x.at_low || left + wide > a.x.at_high + kNameGap) continue;
+      out.push_back({left, at, left + wide, at + kNameHeight});
+    }
+  }
+  return out;
+}
+
+// Each name on the nearest place that no dot and no other name has; a thin
+// line leads to it from its dot where it is not beside it. A name that finds
+// no place is left out.
+void Names(HtmlWriter& w, const LogAxes& a, const MassForcePicture& p) {
+  std::vector<Box> taken;
+  for (const MassForceDog& d : p.dogs) {
+    const double x = a.X(d.mass_kg);
+    const double y = a.Y(d.force_n);
+    taken.push_back({x - 6.0, y - 6.0, x + 6.0, y + 6.0});
+  }
+  for (const MassForceDog& d : p.dogs) {
+    const double x = a.X(d.mass_kg);
+    const double y = a.Y(d.force_n);
+    const std::string name = CutTo(d.name, 14);
+    const double wide = kLetterWidth * static_cast<double>(name.size());
+    for (const Box& place : PlacesBeside(a, x, y, wide)) {
+      const auto meets = [&](const Box& b) { return place.Meets(b); };
+      if (std::any_of(taken.begin(), taken.end(), meets)) continue;
+      taken.push_back(place);
+      const bool right = place.left > x;
+      const double at = (place.top + place.bottom) / 2.0;
+      const double edge = right ? place.left : place.right;
+      if (std::abs(at - y) > 1.0) Line(w, "zero", x, y, edge, at);
+      Text(w, edge, at + 5.0, name, "ink", right ? "start" : "end");
+      break;
+    }
+  }
+  w.Line();
+}
+
 void Dogs(HtmlWriter& w, const LogAxes& a, const MassForcePicture& p) {
   for (const MassForceDog& d : p.dogs) {
     const double x = a.X(d.mass_kg);
@@ -166,13 +227,9 @@ void Dogs(HtmlWriter& w, const LogAxes& a, const MassForcePicture& p) {
                          {"cy", Coordinate(y)},
                          {"r", "5.5"}});
     }
-    if (p.dogs.size() <= kMostNames) {
-      const bool right = x > a.x.at_high - 70.0;
-      Text(w, right ? x - 9.0 : x + 9.0, y + 4.0, CutTo(d.name, 14), "ink",
-           right ? "end" : "start");
-    }
   }
   w.Line();
+  if (p.dogs.size() <= kMostNames) Names(w, a, p);
 }
 
 // What the lines and the numbered strips are, with sources.
@@ -202,7 +259,7 @@ double LegendHeight(const MassForcePicture& p) {
 
 }  // namespace
 
-std::string MassForceSvg(const MassForcePicture& p) {
+std::string MassForcePlot(const MassForcePicture& p) {
   const LogAxes axes = AxesOf(p);
   HtmlWriter w;
   w.Open("svg",
@@ -218,7 +275,11 @@ std::string MassForceSvg(const MassForcePicture& p) {
   Dogs(w, axes, p);
   Legend(w, p);
   w.Close();
-  return SvgFile(w.Take());
+  return w.Take();
+}
+
+std::string MassForceSvg(const MassForcePicture& p) {
+  return SvgFile(MassForcePlot(p));
 }
 
 }  // namespace masseter::report

@@ -30,6 +30,9 @@ void Head(HtmlWriter& w, const ReportModel& model) {
 void Contents(HtmlWriter& w, const ReportModel& model) {
   const Scope nav(w, "nav", {{"aria-label", "In this report"}});
   w.Leaf("a", "The day", {{"href", "#day"}});
+  if (model.comparison) {
+    w.Leaf("a", "The dogs compared", {{"href", "#compared"}});
+  }
   for (const ReportDog& dog : model.dogs) {
     if (dog.bites.empty()) continue;
     w.Leaf("a", report::DogTitle(dog),
@@ -57,6 +60,7 @@ std::string ReportHtml(const ReportModel& model) {
   report::WriteFront(w, model);
   Contents(w, model);
   report::WriteDay(w, model);
+  report::WriteCompared(w, model);
   report::WriteDogs(w, model);
   report::WriteCalibration(w, model);
   report::WriteRecordings(w, model);

@@ -187,6 +187,116 @@ TEST(ReportHtml, StandsFiguresThatAreNotFiniteAndMeasuresThatAreMissing) {
   EXPECT_THAT(html, HasSubstr("not seen"));
 }
 
+// Three dogs with figures made up by hand; what the words must then say
+// follows from them.
+ReportComparison ThreeDogs() {
+  ReportComparison c;
+  c.means = true;
+  c.picture.of = "peak_n";
+  c.picture.all_n = 600.0;
+  c.picture.dogs = {{"Brisk",
+                     {{800.0, Verdict::kSound, false},
+                      {790.0, Verdict::kDoubtful, false},
+                      {120.0, Verdict::kVoid, false}},
+                     790.0,
+                     760.0,
+                     820.0,
+                     795.0,
+                     {0.9, 0.1, 0.0}},
+                    {"Juno",
+                     {{700.0, Verdict::kSound, true}},
+                     610.0,
+                     540.0,
+                     690.0,
+                     std::numeric_limits<double>::quiet_NaN(),
+                     {0.1, 0.8, 0.1}},
+                    {"Quill",
+                     {{410.0, Verdict::kSound, false}},
+                     420.0,
+                     380.0,
+                     470.0,
+                     410.0,
+                     {0.0, 0.1, 0.9}}};
+  c.pairs = 3;
+  c.told_apart = {{"Brisk", "Quill", 1.88, 1.5, 2.3}};
+  c.icc = 0.71;
+  c.icc_lo = 0.3;
+  c.icc_hi = 0.95;
+  c.bites_for_0_9 = 4;
+  c.one_bite_ratio = 1.31;
+  c.notes = {"With 3 dogs the spread between dogs is barely known."};
+  report::MassForcePicture mass;
+  mass.dogs = {{"Brisk", 31.0, 790.0, false},
+               {"Juno", 28.0, 610.0, false},
+               {"Quill", 24.0, 420.0, false}};
+  c.mass = mass;
+  return c;
+}
+
+TEST(ReportHtml, ComparesDogsInWordsAndPictures) {
+  ReportModel model = SmallModel();
+  model.comparison = ThreeDogs();
+  const std::string html = Checked(model);
+  EXPECT_THAT(html, HasSubstr("href=\"#compared\""));
+  EXPECT_THAT(html, HasSubstr("1 of 3 pairs can be told apart"));
+  EXPECT_THAT(html, HasSubstr("Brisk bites harder than Quill, by 88 % (95 % "
+                              "50 % to 130 %)."));
+  EXPECT_THAT(html, HasSubstr("0.71, 95 % 0.30 to 0.95. The mean of 4 bites "
+                              "reaches 0.9."));
+  EXPECT_THAT(html, HasSubstr("less than 31 % apart"));
+  EXPECT_THAT(html, HasSubstr("760 to 820"));
+  EXPECT_THAT(html, HasSubstr("barely known."));
+  EXPECT_THAT(html, HasSubstr("Nothing here is a claim about a breed"));
+  EXPECT_THAT(html, HasSubstr("rawhide"));
+  EXPECT_EQ(CountOf(html, "<figure class=\"study\""), 4u);
+  EXPECT_EQ(CountOf(html, "xmlns"), 0u);
+  EXPECT_EQ(CountOf(html, "<style"), 1u);
+  EXPECT_THAT(html, Not(HasSubstr("nan")));
+}
+
+TEST(ReportHtml, ComparesNothingWhereThereIsNoMean) {
+  ReportModel model = SmallModel();
+  model.comparison = ThreeDogs();
+  ReportComparison& c = *model.comparison;
+  constexpr double kNan = std::numeric_limits<double>::quiet_NaN();
+  c.means = false;
+  c.pairs = 0;
+  c.told_apart.clear();
+  c.icc.reset();
+  c.one_bite_ratio.reset();
+  c.mass.reset();
+  c.picture.all_n = kNan;
+  for (report::ComparedDog& dog : c.picture.dogs) {
+    dog.mean_n = dog.lo_n = dog.hi_n = dog.own_n = kNan;
+    dog.rank_probability.clear();
+  }
+  const std::string html = Checked(model);
+  EXPECT_THAT(html, HasSubstr("There is no mean that could be compared."));
+  EXPECT_THAT(html, HasSubstr("≥ 700"));
+  EXPECT_EQ(CountOf(html, "<figure class=\"study\""), 1u);
+  EXPECT_THAT(html, Not(HasSubstr("can be told apart")));
+  EXPECT_THAT(html, Not(HasSubstr("Reliability of one bite")));
+  EXPECT_THAT(html, Not(HasSubstr("nan")));
+}
+
+TEST(ReportHtml, SaysWhatCannotBeComparedAndEscapesIt) {
+  ReportModel model = SmallModel();
+  model.comparison = ThreeDogs();
+  ReportComparison& c = *model.comparison;
+  const std::string nasty = "<b>&\"'</style><script>x()</script>";
+  c.told_apart = {{nasty, nasty, 1.2, 1.1, 1.3}};
+  c.picture.of = nasty;
+  for (report::ComparedDog& dog : c.picture.dogs) dog.name = nasty;
+  for (report::MassForceDog& dog : c.mass->dogs) dog.name = nasty;
+  c.notes = {nasty};
+  EXPECT_THAT(Checked(model), Not(HasSubstr("<script")));
+  c = ReportComparison();
+  c.notes = {"The dogs could not be compared: so it is."};
+  const std::string html = Checked(model);
+  EXPECT_THAT(html, HasSubstr("could not be compared: so it is."));
+  EXPECT_EQ(CountOf(html, "<figure class=\"study\""), 0u);
+}
+
 TEST(ReportHtml, IsTheSameForTheSameModel) {
   EXPECT_EQ(ReportHtml(ExampleModel()), ReportHtml(ExampleModel()));
 }

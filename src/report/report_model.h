@@ -12,6 +12,8 @@
 #include <vector>
 
 #include "core/bite/bite.h"
+#include "report/compare_pictures.h"
+#include "report/study_pictures.h"
 
 namespace masseter {
 
@@ -78,6 +80,30 @@ struct ReportCapture {
   std::vector<std::string> warnings;
 };
 
+// Two dogs that can be told apart. Ratios: 1.2 is a fifth more.
+struct ReportPair {
+  std::string stronger;
+  std::string than;
+  double ratio = 1.0;
+  double lo = 1.0;  // interval that holds for all pairs together, 95 %
+  double hi = 1.0;
+};
+
+// The dogs beside each other, as `compare` answers (docs/comparing.md).
+struct ReportComparison {
+  report::ComparePicture picture;
+  bool means = false;     // there are means; else single bites or lower bounds
+  std::size_t pairs = 0;  // that were looked at
+  std::vector<ReportPair> told_apart;
+  std::optional<double> icc;  // reliability of one bite
+  std::optional<double> icc_lo;
+  std::optional<double> icc_hi;
+  std::optional<std::size_t> bites_for_0_9;  // whose mean reaches 0.9
+  std::optional<double> one_bite_ratio;  // two bites nearer: maybe one dog's
+  std::vector<std::string> notes;        // sentences
+  std::optional<report::MassForcePicture> mass;
+};
+
 struct ReportModel {
   std::string title;  // "Field day, Forearm sleeve, four cells"
   std::string made;   // when the report was made
@@ -94,6 +120,7 @@ struct ReportModel {
   std::vector<ReportCapture> captures;
   std::vector<ReportDog> dogs;  // last: bites with nobody up (name "")
   std::optional<ReportCalibration> calibration;
+  std::optional<ReportComparison> comparison;  // two dogs with figures or more
 };
 
 }  // namespace masseter

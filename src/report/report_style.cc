@@ -114,6 +114,23 @@ stroke-linejoin:round;paint-order:stroke}
 .reading{stroke:var(--blue);stroke-width:1.1}
 .reading.up{fill:var(--blue);fill-opacity:.75}
 .reading.down{fill:none}
+.study .plot{font-size:13px}
+.study .plot .axis{font-size:13px}
+.study .plot .small{font-size:12px;stroke:none}
+.study .plot .ink{fill:var(--ink)}
+.study .line{stroke:var(--ink);stroke-width:1.6;fill:none}
+.study .fit{stroke:var(--blue);stroke-width:2;fill:none}
+.study .axis2{stroke:var(--ochre);stroke-width:2;stroke-dasharray:7 4;fill:none}
+.study .limit{stroke:var(--ochre);stroke-width:1.5;stroke-dasharray:6 4}
+.study .band{fill:var(--blue);fill-opacity:.1}
+.study .back{fill:var(--soft);fill-opacity:.1;stroke:var(--soft);stroke-width:.7;
+stroke-dasharray:2 3}
+.study .dot{fill:var(--blue);fill-opacity:.8;stroke:var(--paper);stroke-width:1}
+.study .odd{fill:var(--paper);stroke:var(--ochre);stroke-width:2.4}
+.study .interval{fill:var(--blue);fill-opacity:.16}
+.study .area2{fill:var(--blue);fill-opacity:.85}
+.says{margin:12px 0 0;padding-left:20px}
+.says li{margin-top:6px}
 @media (max-width:560px){
 body{padding:20px 16px 48px}
 h1{font-size:25px}
@@ -126,6 +143,8 @@ h1{font-size:25px}
 .plot{font-size:19px}
 .plot .axis,.plot .count,.plot .note,.plot .why{font-size:18px}
 .plot .name{font-size:21px}
+.study .plot,.study .plot .axis{font-size:19px}
+.study .plot .small{font-size:12.5px}
 .facts th{width:9em}
 }
 @media print{

@@ -15,6 +15,9 @@ namespace masseter::report {
 void WriteFront(HtmlWriter& writer, const ReportModel& model);
 // section_day.cc: every bite of the day in one picture; the table of dogs.
 void WriteDay(HtmlWriter& writer, const ReportModel& model);
+// section_compared.cc: the dogs beside each other, nothing when there is no
+// comparison.
+void WriteCompared(HtmlWriter& writer, const ReportModel& model);
 // section_dogs.cc: a page a dog, its bites in order of time.
 void WriteDogs(HtmlWriter& writer, const ReportModel& model);
 // section_calibration.cc: residual pictures, terms, range, warnings.

@@ -34,6 +34,9 @@ struct MassForcePicture {
   std::optional<AllometricFit> fit;
   bool published = true;  // ranges of others behind the own data
 };
+// One <svg> element, for a page with the report's style sheet.
+std::string MassForcePlot(const MassForcePicture& picture);
+// The same as a file of its own.
 std::string MassForceSvg(const MassForcePicture& picture);
 
 }  // namespace masseter::report

@@ -3,6 +3,9 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <set>
+#include <string>
+
 #include "report/claim_picture.h"
 #include "report/markup_check.h"
 #include "report/plan_sheet.h"
@@ -51,6 +54,29 @@ TEST(MassForceSvg, IsOneFileThatShowsEveryDogAndSource) {
   own.published = false;
   own.fit.reset();
   EXPECT_THAT(MassForceSvg(own), Not(HasSubstr("rawhide")));
+}
+
+// Dogs of nearly the same mass and force: five names of the same height must
+// have five heights, or stand left and right of their dots.
+TEST(MassForceSvg, WritesNoNameOverAnother) {
+  MassForcePicture p;
+  for (const char* name : {"Brisk", "Juno", "Tarn", "Otto", "Moss"}) {
+    const double more = static_cast<double>(p.dogs.size());
+    p.dogs.push_back({name, 30.0 + 0.1 * more, 600.0 + more, false});
+  }
+  const Markup markup = ReadMarkup("<!doctype html>" + MassForcePlot(p));
+  ASSERT_EQ(markup.error, "");
+  std::set<std::string> places;
+  std::size_t names = 0;
+  for (const Markup::Element& e : markup.elements) {
+    const auto cls = e.attributes.find("class");
+    if (e.tag != "text" || cls == e.attributes.end()) continue;
+    if (cls->second != "ink") continue;
+    ++names;
+    places.insert(e.attributes.at("y") + e.attributes.at("text-anchor"));
+  }
+  EXPECT_EQ(names, 5U);
+  EXPECT_EQ(places.size(), 5U);
 }
 
 TEST(BlandAltmanSvg, ShowsADotForEverySubject) {

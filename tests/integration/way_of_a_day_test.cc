@@ -52,6 +52,11 @@ TEST(WayOfADay, GoesFromTheRigFileToTheReport) {
     EXPECT_NE(html.find(bite["dog"].get<std::string>()), std::string::npos);
   }
   EXPECT_EQ(html.find("src=\"http"), std::string::npos);
+  EXPECT_NE(html.find("id=\"compared\""), std::string::npos);
+  // One bite of each dog compares nothing, and the report says so.
+  EXPECT_EQ(Masseter({"compare", book, "--json"}).Json()["pairs"].size(), 0U);
+  EXPECT_NE(html.find("Too few dogs with two bites or more"),
+            std::string::npos);
   // The same logbook, the same page; only the time of making may differ.
   const Said again = Masseter({"report", book, "-o", "-"});
   EXPECT_EQ(again.out.size(), html.size());

@@ -2,6 +2,7 @@
 import { useState } from "preact/hooks";
 import { BenchView } from "./Bench.tsx";
 import { Bites, Dogs } from "./Bites.tsx";
+import { ByDog } from "./ByDog.tsx";
 import { Evidence } from "./Evidence.tsx";
 import { Figure } from "./Figure.tsx";
 import { clock } from "./format.ts";
@@ -21,6 +22,7 @@ interface Props {
 
 export function App({ state, at_ms, act }: Props) {
   const [open, setOpen] = useState<number | null>(null);
+  const [byDog, setByDog] = useState(false);
   const shown = state.bites.find((b) => b.bite.id === open);
   const old = staleness(state, at_ms);
   const notice = state.notice;
@@ -48,10 +50,11 @@ export function App({ state, at_ms, act }: Props) {
       </div>
       <Figure state={state} />
       <TraceView state={state} />
-      <Bites state={state} open={setOpen} />
+      <Bites state={state} open={setOpen} byDog={() => setByDog(true)} />
       <Dogs state={state} />
       {operator && <Operator state={state} act={act} />}
       <p class="hidden" aria-live="polite">{state.news}</p>
+      {byDog && <ByDog state={state} close={() => setByDog(false)} />}
       {shown && <Evidence message={shown} close={() => setOpen(null)} />}
     </div>
   );

@@ -57,11 +57,19 @@ function Line(
 }
 
 export function Bites(
-  { state, open }: { state: State; open: (id: number) => void },
+  { state, open, byDog }:
+  { state: State; open: (id: number) => void; byDog: () => void },
 ) {
   return (
     <section class="bites" aria-label="Bites, newest first">
-      <h2>Bites <small>peak, N</small></h2>
+      <div class="heading">
+        <h2>Bites <small>peak, N</small></h2>
+        {state.bites.length > 0 && (
+          <button class="bydogs" aria-haspopup="dialog" onClick={byDog}>
+            Dogs
+          </button>
+        )}
+      </div>
       {state.bites.length === 0
         ? <p class="empty">The first bite will stand here.</p>
         : (

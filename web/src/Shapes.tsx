@@ -2,10 +2,10 @@
 // what the colour only repeats.
 import type { Verdict } from "./messages.ts";
 
-/** A filled disc, a half disc, an open ring with a bar. */
-export function Shape({ verdict }: { verdict: Verdict }) {
+/** A filled disc, a half disc, an open ring with a bar, 20 wide. */
+export function VerdictMark({ verdict }: { verdict: Verdict }) {
   return (
-    <svg class={`shape ${verdict}`} viewBox="0 0 20 20" aria-hidden="true">
+    <>
       {verdict === "sound" && <circle cx="10" cy="10" r="8.5" />}
       {verdict === "doubtful" && (
         <>
@@ -19,15 +19,27 @@ export function Shape({ verdict }: { verdict: Verdict }) {
           <path class="ring" d="M4.7 15.3 15.3 4.7" />
         </>
       )}
+    </>
+  );
+}
+
+export function Shape({ verdict }: { verdict: Verdict }) {
+  return (
+    <svg class={`shape ${verdict}`} viewBox="0 0 20 20" aria-hidden="true">
+      <VerdictMark verdict={verdict} />
     </svg>
   );
+}
+
+export function ArrowMark() {
+  return <path class="ring" d="M10 18V3M4 9l6-6 6 6" />;
 }
 
 /** Only a lower bound is known: an arrow up. */
 export function UpArrow({ verdict }: { verdict: Verdict }) {
   return (
     <svg class={`shape ${verdict}`} viewBox="0 0 20 20" aria-hidden="true">
-      <path class="ring" d="M10 18V3M4 9l6-6 6 6" />
+      <ArrowMark />
     </svg>
   );
 }

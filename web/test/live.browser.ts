@@ -165,6 +165,21 @@ for (const [device, viewport] of [["phone", PHONE], ["laptop", LAPTOP]] as const
       await becomes(page, ".sheet .judged", /doubtful, at least.*only a lower bound/);
       await page.keyboard.press("Escape");
 
+      await page.click(".bydogs");
+      await becomes(page, ".bydog .name", /Brisk.*Juno/);
+      const told = await page.locator(".bite").count() -
+        await page.locator(".bite", { hasText: "no figure" }).count();
+      assert.equal(await page.locator(".bydog [data-dot]").count(), told);
+      assert.match(await text(page, ".sheet ul.hidden"),
+        /Brisk: .*743 plus or minus 6 newtons, sound/);
+      assert.ok(await page.evaluate(() => {
+        const sheet = document.querySelector(".sheet")!;
+        return sheet.scrollWidth <= sheet.clientWidth;
+      }), "the sheet scrolls sideways");
+      await shot(page, `${name}-8-dogs`);
+      await page.keyboard.press("Escape");
+      await page.waitForSelector(".sheet", { state: "detached" });
+
       await page.click(".dots");
       await becomes(page, ".roster", /Brisk.*Juno.*Tarn.*Moss/);
       await shot(page, `${name}-6-more`);
