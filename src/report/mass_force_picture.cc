@@ -181,6 +181,30 @@ std::vector<Box> PlacesBeside(const LogAxes& a, double x, double y,
   return out;
 }
 
+// Small boxes along the line that leads from a dot to its name; none on the dot
+// itself.
+std::vector<Box> Leader(double from_x, double from_y, double x, double y) {
+  constexpr int kPoints = 24;
+  constexpr double kHalf = 2.0;
+  std::vector<Box> out;
+  const double reach = std::hypot(x - from_x, y - from_y);
+  for (int i = 1; i < kPoints; ++i) {
+    const double share = static_cast<double>(i) / kPoints;
+    if (share * reach < 10.0) continue;
+    const double at_x = from_x + share * (x - from_x);
+    const double at_y = from_y + share * (y - from_y);
+    out.push_back({at_x - kHalf, at_y - kHalf, at_x + kHalf, at_y + kHalf});
+  }
+  return out;
+}
+
+bool Free(const std::vector<Box>& wanted, const std::vector<Box>& taken) {
+  return std::ranges::none_of(wanted, [&taken](const Box& box) {
+    return std::ranges::any_of(
+        taken, [&box](const Box& other) { return box.Meets(other); });
+  });
+}
+
 // Each name on the nearest place that no dot and no other name has; a thin
 // line leads to it from its dot where it is not beside it. A name that finds
 // no place is left out.
@@ -197,12 +221,13 @@ void Names(HtmlWriter& w, const LogAxes& a, const MassForcePicture& p) {
     const std::string name = CutTo(d.name, 14);
     const double wide = kLetterWidth * static_cast<double>(name.size());
     for (const Box& place : PlacesBeside(a, x, y, wide)) {
-      const auto meets = [&](const Box& b) { return place.Meets(b); };
-      if (std::any_of(taken.begin(), taken.end(), meets)) continue;
-      taken.push_back(place);
       const bool right = place.left > x;
       const double at = (place.top + place.bottom) / 2.0;
       const double edge = right ? place.left : place.right;
+      std::vector<Box> wanted = Leader(x, y, edge, at);
+      wanted.push_back(place);
+      if (!Free(wanted, taken)) continue;
+      taken.insert(taken.end(), wanted.begin(), wanted.end());
       if (std::abs(at - y) > 1.0) Line(w, "zero", x, y, edge, at);
       Text(w, edge, at + 5.0, name, "ink", right ? "start" : "end");
       break;
