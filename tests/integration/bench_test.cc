@@ -106,17 +106,17 @@ TEST(AtTheBench, ReadingsCheckAndStaleBitesFromOneSleeve) {
   const auto check = [&](double gain) {
     device.Load(0.0);
     device.Gain(gain);
-    Conversation talk({"check", book, "--mass", "10", "--from", device.source(),
-                       "--window", "0.4"});
-    EXPECT_TRUE(talk.Hears("[1/3]")) << talk.heard();
-    talk.Says("");
-    EXPECT_TRUE(talk.Hears("[2/3]")) << talk.heard();
+    Conversation exchange({"check", book, "--mass", "10", "--from",
+                           device.source(), "--window", "0.4"});
+    EXPECT_TRUE(exchange.Hears("[1/3]")) << exchange.heard();
+    exchange.Says("");
+    EXPECT_TRUE(exchange.Hears("[2/3]")) << exchange.heard();
     device.Load(WeightForce(10.0));
-    talk.Says("");
-    EXPECT_TRUE(talk.Hears("[3/3]")) << talk.heard();
+    exchange.Says("");
+    EXPECT_TRUE(exchange.Hears("[3/3]")) << exchange.heard();
     device.Load(0.0);
-    talk.Says("");
-    return talk.Ends();
+    exchange.Says("");
+    return exchange.Ends();
   };
   // A tenth less than it read on the bench.
   const Said bad = check(45.0);

@@ -40,9 +40,10 @@ enum class StudyGoal {
 struct StudyWish {
   StudyGoal goal = StudyGoal::kDogMean;
   double wanted = 0.1;
-  double level = 0.95;       // of intervals and tests
-  double power = 0.8;        // for kDogs and kGroups
-  std::optional<int> dogs = {};   // as many as there are; in both groups together
+  double level = 0.95;  // of intervals and tests
+  double power = 0.8;   // for kDogs and kGroups
+  std::optional<int> dogs =
+      {};  // as many as there are; in both groups together
   std::optional<int> bites = {};  // as many as are allowed
 };
 
