@@ -80,9 +80,10 @@ async function pageAddress() {
 const sentAt = new Float64Array((seconds + 60) * 1000);
 const deviceTime = new Float64Array((seconds + 60) * 1000);
 let sent = 0;
+let sending = true;
 const ages = [];
 
-// The page's half of a WebSocket (RFC 6455): unmasked text frames come in.
+// The page's half of a WebSocket (RFC 6455): text frames and pings come in.
 function listen(address) {
   const ask = request({
     host: address.split(":")[0], port: address.split(":")[1], path: "/live",
@@ -102,7 +103,14 @@ function listen(address) {
         if (size === 126) { size = rest.readUInt16BE(2); at = 4; }
         if (size === 127) { size = Number(rest.readBigUInt64BE(2)); at = 10; }
         if (rest.length < at + size) return;
-        if ((rest[0] & 15) === 1) hear(rest.toString("utf8", at, at + size));
+        const kind = rest[0] & 15;
+        if (kind === 1) hear(rest.toString("utf8", at, at + size));
+        // A ping wants its pong; a mask of zeros leaves the payload as it is.
+        if (kind === 9) {
+          socket.write(Buffer.concat([
+            Buffer.from([0x8a, 0x80 | size, 0, 0, 0, 0]),
+            rest.subarray(at, at + size)]));
+        }
         rest = rest.subarray(at + size);
       }
     };
@@ -113,7 +121,7 @@ function listen(address) {
 }
 function hear(text) {
   const message = JSON.parse(text);
-  if (message.type !== "now" || message.state === "wait") return;
+  if (message.type !== "now" || !sending || message.state === "wait") return;
   let low = 0;
   let high = sent;
   while (low < high) {
@@ -147,7 +155,11 @@ await new Promise((done) => {
       text += `${lines[sent % lines.length]}\n`;
     }
     if (text) for (const s of sockets) s.write(text);
-    if (sent >= seconds * 1000) { clearInterval(timer); done(); }
+    if (sent >= seconds * 1000) {
+      sending = false;
+      clearInterval(timer);
+      done();
+    }
   }, 10);
 });
 const used = cpu() - cpuStart;
