@@ -8,6 +8,7 @@
 
 #include "report/certificate_style.h"
 #include "report/figure_text.h"
+#include "report/page_parts.h"
 #include "report/report_style.h"
 #include "report/significant.h"
 #include "report/utf8.h"
@@ -53,22 +54,6 @@ void Symbols(HtmlWriter& w, std::string_view text) {
     w.Leaf("sub", text.substr(0, end));
     text.remove_prefix(end);
   }
-}
-
-void Head(HtmlWriter& w, const CertificateModel& model) {
-  const Scope head(w, "head");
-  w.Void("meta", {{"charset", "utf-8"}});
-  w.Void("meta", {{"name", "viewport"},
-                  {"content", "width=device-width,initial-scale=1"}});
-  w.Void("meta",
-         {{"http-equiv", "Content-Security-Policy"},
-          {"content", "default-src 'none'; style-src 'unsafe-inline'"}});
-  w.Leaf("title", model.number + ", " + model.title);
-  w.Open("style");
-  w.Trusted(report::StyleSheet());
-  w.Trusted(report::CertificateStyle());
-  w.Close();
-  w.Line();
 }
 
 void Title(HtmlWriter& w, const CertificateModel& model) {
@@ -320,7 +305,8 @@ std::string CertificateHtml(const CertificateModel& model) {
   w.Trusted("<!doctype html>\n");
   w.Open("html", {{"lang", "en"}});
   w.Line();
-  Head(w, model);
+  report::PageHead(w, model.number + ", " + model.title,
+                   report::CertificateStyle());
   w.Open("body", {{"class", "certificate"}});
   w.Line();
   Title(w, model);

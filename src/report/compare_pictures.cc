@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "report/html_writer.h"
+#include "report/page_parts.h"
 #include "report/svg_file.h"
 #include "report/svg_plot.h"
 #include "report/utf8.h"
@@ -59,24 +60,6 @@ Frame FrameOf(const ComparePicture& p, bool bites) {
   return f;
 }
 
-void Line(HtmlWriter& w, std::string_view cls, double x1, double y1, double x2,
-          double y2) {
-  w.Shape("line", {{"class", std::string(cls)},
-                   {"x1", Coordinate(x1)},
-                   {"y1", Coordinate(y1)},
-                   {"x2", Coordinate(x2)},
-                   {"y2", Coordinate(y2)}});
-}
-
-void Text(HtmlWriter& w, double x, double y, std::string_view text,
-          std::string_view cls, std::string_view anchor) {
-  w.Leaf("text", text,
-         {{"class", std::string(cls)},
-          {"x", Coordinate(x)},
-          {"y", Coordinate(y)},
-          {"text-anchor", std::string(anchor)}});
-}
-
 void Rect(HtmlWriter& w, std::string_view cls, double x, double y, double wide,
           double high) {
   w.Shape("rect", {{"class", std::string(cls)},
@@ -104,8 +87,9 @@ void Open(HtmlWriter& w, double height, std::string_view title) {
 
 void Names(HtmlWriter& w, const ComparePicture& p, std::size_t rows) {
   for (std::size_t r = 0; r < rows; ++r) {
-    Text(w, kNames - 10.0, kTop + kRow * (static_cast<double>(r) + 0.5) + 5.0,
-         CutTo(p.dogs[r].name, 12), "ink", "end");
+    SvgText(w, kNames - 10.0,
+            kTop + kRow * (static_cast<double>(r) + 0.5) + 5.0,
+            CutTo(p.dogs[r].name, 12), "ink", "end");
   }
   w.Line();
 }
@@ -114,17 +98,17 @@ void ForceAxis(HtmlWriter& w, const ComparePicture& p, const Frame& f) {
   const double step = TickStep(f.x.low, f.x.high, 6);
   for (const double tick : Ticks(f.x.low, f.x.high, 6)) {
     const double x = f.x.At(tick);
-    Line(w, tick == 0.0 ? "zero" : "grid", x, kTop, x, f.Bottom());
-    Text(w, x, f.Bottom() + 20.0, TickText(tick, step), "tick", "middle");
+    SvgLine(w, tick == 0.0 ? "zero" : "grid", x, kTop, x, f.Bottom());
+    SvgText(w, x, f.Bottom() + 20.0, TickText(tick, step), "tick", "middle");
   }
-  Text(w, f.x.at_high, f.Bottom() + 46.0, p.of + ", N", "axis", "end");
+  SvgText(w, f.x.at_high, f.Bottom() + 46.0, p.of + ", N", "axis", "end");
   w.Line();
 }
 
 void LeftOut(HtmlWriter& w, const ComparePicture& p, std::size_t rows) {
   if (rows == p.dogs.size()) return;
-  Text(w, 2.0, 18.0, fmt::format("the first {} of {}", rows, p.dogs.size()),
-       "ink", "start");
+  SvgText(w, 2.0, 18.0, fmt::format("the first {} of {}", rows, p.dogs.size()),
+          "ink", "start");
 }
 
 // Shapes with their words in one or two lines below the picture.
@@ -132,8 +116,8 @@ double LegendOfShapes(HtmlWriter& w, double y) {
   const auto shape = [&](double x, Verdict v, bool at_least,
                          std::string_view more = "") {
     VerdictShape(w, x, y - 5.0, 6.0, v, at_least);
-    Text(w, x + 12.0, y, fmt::format("{}{}", VerdictName(v, at_least), more),
-         "tick", "start");
+    SvgText(w, x + 12.0, y, fmt::format("{}{}", VerdictName(v, at_least), more),
+            "tick", "start");
   };
   shape(14.0, Verdict::kSound, false);
   shape(126.0, Verdict::kDoubtful, false);
@@ -160,7 +144,8 @@ std::string ComparedBitesPlot(const ComparePicture& p) {
       Rect(w, "interval", left, y - 13.0, f.x.At(d.hi_n) - left, 26.0);
     }
     if (std::isfinite(d.mean_n)) {
-      Line(w, "line", f.x.At(d.mean_n), y - 13.0, f.x.At(d.mean_n), y + 13.0);
+      SvgLine(w, "line", f.x.At(d.mean_n), y - 13.0, f.x.At(d.mean_n),
+              y + 13.0);
     }
     // In the order they came, five heights in turn, so that none hides another.
     for (std::size_t b = 0; b < d.bites.size(); ++b) {
@@ -171,8 +156,8 @@ std::string ComparedBitesPlot(const ComparePicture& p) {
     w.Line();
   }
   double y = LegendOfShapes(w, f.Bottom() + kBelow + 14.0);
-  Text(w, 8.0, y, "line and band: the dog's mean and where it lies, 95 %",
-       "tick", "start");
+  SvgText(w, 8.0, y, "line and band: the dog's mean and where it lies, 95 %",
+          "tick", "start");
   w.Close();
   return w.Take();
 }
@@ -186,15 +171,15 @@ std::string ComparedMeansPlot(const ComparePicture& p) {
   Names(w, p, f.rows);
   LeftOut(w, p, f.rows);
   if (std::isfinite(p.all_n)) {
-    Line(w, "limit", f.x.At(p.all_n), kTop, f.x.At(p.all_n), f.Bottom());
+    SvgLine(w, "limit", f.x.At(p.all_n), kTop, f.x.At(p.all_n), f.Bottom());
   }
   for (std::size_t r = 0; r < f.rows; ++r) {
     const ComparedDog& d = p.dogs[r];
     const double y = f.Y(r);
     if (std::isfinite(d.lo_n) && std::isfinite(d.hi_n)) {
-      Line(w, "fit", f.x.At(d.lo_n), y, f.x.At(d.hi_n), y);
+      SvgLine(w, "fit", f.x.At(d.lo_n), y, f.x.At(d.hi_n), y);
       for (const double end : {d.lo_n, d.hi_n}) {
-        Line(w, "fit", f.x.At(end), y - 6.0, f.x.At(end), y + 6.0);
+        SvgLine(w, "fit", f.x.At(end), y - 6.0, f.x.At(end), y + 6.0);
       }
     }
     if (std::isfinite(d.own_n)) {
@@ -206,11 +191,11 @@ std::string ComparedMeansPlot(const ComparePicture& p) {
     w.Line();
   }
   double y = f.Bottom() + kBelow + 14.0;
-  Text(w, 8.0, y, "disc and line: the mean drawn towards all dogs, 95 %",
-       "tick", "start");
+  SvgText(w, 8.0, y, "disc and line: the mean drawn towards all dogs, 95 %",
+          "tick", "start");
   y += kLegendLine;
-  Text(w, 8.0, y, "square: its own bites alone; dashed: the middle of all",
-       "tick", "start");
+  SvgText(w, 8.0, y, "square: its own bites alone; dashed: the middle of all",
+          "tick", "start");
   w.Close();
   return w.Take();
 }
@@ -229,7 +214,7 @@ std::string ComparedRanksPlot(const ComparePicture& p) {
   const std::size_t every = rows > 12 ? 5 : 1;
   for (std::size_t r = 0; r < rows; ++r) {
     const double y = kTop + kRow * (static_cast<double>(r) + 0.5);
-    Line(w, "grid", kNames, y, kNames + wide * static_cast<double>(rows), y);
+    SvgLine(w, "grid", kNames, y, kNames + wide * static_cast<double>(rows), y);
     for (std::size_t k = 0; k < rows; ++k) {
       if (k >= p.dogs[r].rank_probability.size()) break;
       const double share = p.dogs[r].rank_probability[k];
@@ -240,14 +225,15 @@ std::string ComparedRanksPlot(const ComparePicture& p) {
       Rect(w, "area2", x - side / 2.0, y - side / 2.0, side, side);
     }
     if (r == 0 || (r + 1) % every == 0) {
-      Text(w, kNames + wide * (static_cast<double>(r) + 0.5), bottom + 20.0,
-           fmt::format("{}", r + 1), "tick", "middle");
+      SvgText(w, kNames + wide * (static_cast<double>(r) + 0.5), bottom + 20.0,
+              fmt::format("{}", r + 1), "tick", "middle");
     }
     w.Line();
   }
-  Text(w, kNames, bottom + 46.0, "rank (1 is the strongest)", "axis", "start");
-  Text(w, 8.0, bottom + kBelow + 14.0,
-       "the larger a square, the more probable that rank", "tick", "start");
+  SvgText(w, kNames, bottom + 46.0, "rank (1 is the strongest)", "axis",
+          "start");
+  SvgText(w, 8.0, bottom + kBelow + 14.0,
+          "the larger a square, the more probable that rank", "tick", "start");
   w.Close();
   return w.Take();
 }

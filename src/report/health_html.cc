@@ -7,6 +7,7 @@
 #include "report/figure_text.h"
 #include "report/health_pictures.h"
 #include "report/health_style.h"
+#include "report/page_parts.h"
 #include "report/report_style.h"
 #include "report/svg_plot.h"
 #include "report/utf8.h"
@@ -52,23 +53,6 @@ std::size_t CountOf(const CaptureHealth& h, HealthLevel level) {
   return static_cast<std::size_t>(std::count_if(
       h.lines.begin(), h.lines.end(),
       [level](const HealthLine& line) { return line.level == level; }));
-}
-
-void Head(HtmlWriter& w, const HealthModel& model) {
-  const Scope head(w, "head");
-  w.Void("meta", {{"charset", "utf-8"}});
-  w.Void("meta", {{"name", "viewport"},
-                  {"content", "width=device-width,initial-scale=1"}});
-  w.Void("meta",
-         {{"http-equiv", "Content-Security-Policy"},
-          {"content", "default-src 'none'; style-src 'unsafe-inline'"}});
-  w.Leaf("title",
-         fmt::format("{}: {}", model.capture, HealthWord(model.health.level)));
-  w.Open("style");
-  w.Trusted(report::StyleSheet());
-  w.Trusted(report::HealthStyle());
-  w.Close();
-  w.Line();
 }
 
 void Title(HtmlWriter& w, const HealthModel& model) {
@@ -188,7 +172,9 @@ std::string HealthHtml(const HealthModel& model) {
   w.Trusted("<!doctype html>\n");
   w.Open("html", {{"lang", "en"}});
   w.Line();
-  Head(w, model);
+  report::PageHead(
+      w, fmt::format("{}: {}", model.capture, HealthWord(model.health.level)),
+      report::HealthStyle());
   w.Open("body", {{"class", "health"}});
   w.Line();
   Title(w, model);

@@ -5,6 +5,7 @@
 
 #include "core/study/published_ranges.h"
 #include "report/html_writer.h"
+#include "report/page_parts.h"
 #include "report/study_pictures.h"
 #include "report/svg_file.h"
 #include "report/svg_plot.h"
@@ -62,43 +63,25 @@ LogAxes AxesOf(const MassForcePicture& p) {
           {std::log10(bottom), std::log10(top), kHeight - 56.0, 30.0}};
 }
 
-void Line(HtmlWriter& w, std::string_view cls, double x1, double y1, double x2,
-          double y2) {
-  w.Shape("line", {{"class", std::string(cls)},
-                   {"x1", Coordinate(x1)},
-                   {"y1", Coordinate(y1)},
-                   {"x2", Coordinate(x2)},
-                   {"y2", Coordinate(y2)}});
-}
-
-void Text(HtmlWriter& w, double x, double y, std::string_view text,
-          std::string_view cls, std::string_view anchor) {
-  w.Leaf("text", text,
-         {{"class", std::string(cls)},
-          {"x", Coordinate(x)},
-          {"y", Coordinate(y)},
-          {"text-anchor", std::string(anchor)}});
-}
-
 void Frame(HtmlWriter& w, const LogAxes& a) {
   const double mass_low = std::pow(10.0, a.x.low);
   const double mass_high = std::pow(10.0, a.x.high);
   for (const double tick : LogTicks(mass_low, mass_high)) {
-    Line(w, "grid", a.X(tick), a.y.at_low, a.X(tick), a.y.at_high);
-    Text(w, a.X(tick), a.y.at_low + 20.0, fmt::format("{:g}", tick), "tick",
-         "middle");
+    SvgLine(w, "grid", a.X(tick), a.y.at_low, a.X(tick), a.y.at_high);
+    SvgText(w, a.X(tick), a.y.at_low + 20.0, fmt::format("{:g}", tick), "tick",
+            "middle");
   }
-  Text(w, a.x.at_high, a.y.at_low + 44.0, "body mass, kg", "axis", "end");
+  SvgText(w, a.x.at_high, a.y.at_low + 44.0, "body mass, kg", "axis", "end");
   const double force_low = std::pow(10.0, a.y.low);
   const double force_high = std::pow(10.0, a.y.high);
   for (const double tick : LogTicks(force_low, force_high)) {
-    Line(w, "grid", a.x.at_low, a.Y(tick), a.x.at_high, a.Y(tick));
+    SvgLine(w, "grid", a.x.at_low, a.Y(tick), a.x.at_high, a.Y(tick));
     const bool lead3 = fmt::format("{:g}", tick).front() == '3';
     if (lead3) continue;
-    Text(w, a.x.at_low - 6.0, a.Y(tick) + 5.0, fmt::format("{:g}", tick),
-         "tick", "end");
+    SvgText(w, a.x.at_low - 6.0, a.Y(tick) + 5.0, fmt::format("{:g}", tick),
+            "tick", "end");
   }
-  Text(w, 2.0, 16.0, "force, N", "axis", "start");
+  SvgText(w, 2.0, 16.0, "force, N", "axis", "start");
   w.Line();
 }
 
@@ -107,7 +90,7 @@ void Frame(HtmlWriter& w, const LogAxes& a) {
 void Published(HtmlWriter& w, const LogAxes& a) {
   double x = 452.0;
   int number = 0;
-  Text(w, 636.0, 16.0, "published, other methods", "axis", "end");
+  SvgText(w, 636.0, 16.0, "published, other methods", "axis", "end");
   for (const PublishedRange& r : PublishedRanges()) {
     w.Shape("rect", {{"class", "back"},
                      {"x", Coordinate(x)},
@@ -115,10 +98,10 @@ void Published(HtmlWriter& w, const LogAxes& a) {
                      {"width", "24"},
                      {"height", Coordinate(a.Y(r.low_n) - a.Y(r.high_n))}});
     if (r.middle_n > 0.0) {
-      Line(w, "line", x, a.Y(r.middle_n), x + 24.0, a.Y(r.middle_n));
+      SvgLine(w, "line", x, a.Y(r.middle_n), x + 24.0, a.Y(r.middle_n));
     }
-    Text(w, x + 12.0, a.y.at_low + 20.0, fmt::format("{}", ++number), "tick",
-         "middle");
+    SvgText(w, x + 12.0, a.y.at_low + 20.0, fmt::format("{}", ++number), "tick",
+            "middle");
     x += 36.0;
   }
   w.Line();
@@ -149,8 +132,8 @@ void Fit(HtmlWriter& w, const LogAxes& a, const AllometricFit& fit) {
                                   fit.major_axis.slope * std::log(mass));
     return std::clamp(a.Y(force), a.y.at_high, a.y.at_low);
   };
-  Line(w, "axis2", a.X(fit.lightest), axis(fit.lightest), a.X(fit.heaviest),
-       axis(fit.heaviest));
+  SvgLine(w, "axis2", a.X(fit.lightest), axis(fit.lightest), a.X(fit.heaviest),
+          axis(fit.heaviest));
   w.Line();
 }
 
@@ -228,8 +211,8 @@ void Names(HtmlWriter& w, const LogAxes& a, const MassForcePicture& p) {
       wanted.push_back(place);
       if (!Free(wanted, taken)) continue;
       taken.insert(taken.end(), wanted.begin(), wanted.end());
-      if (std::abs(at - y) > 1.0) Line(w, "zero", x, y, edge, at);
-      Text(w, edge, at + 5.0, name, "ink", right ? "start" : "end");
+      if (std::abs(at - y) > 1.0) SvgLine(w, "zero", x, y, edge, at);
+      SvgText(w, edge, at + 5.0, name, "ink", right ? "start" : "end");
       break;
     }
   }
@@ -261,7 +244,7 @@ void Dogs(HtmlWriter& w, const LogAxes& a, const MassForcePicture& p) {
 void Legend(HtmlWriter& w, const MassForcePicture& p) {
   double y = kHeight + 6.0;
   const auto line = [&](const std::string& text) {
-    Text(w, 10.0, y, text, "small", "start");
+    SvgText(w, 10.0, y, text, "small", "start");
     y += kLegendLine;
   };
   if (p.fit) {

@@ -1,6 +1,7 @@
 #include "report/report_html.h"
 
 #include "report/html_writer.h"
+#include "report/page_parts.h"
 #include "report/report_style.h"
 #include "report/report_summary.h"
 #include "report/sections.h"
@@ -10,22 +11,6 @@ namespace {
 
 using report::HtmlWriter;
 using report::Scope;
-
-void Head(HtmlWriter& w, const ReportModel& model) {
-  const Scope head(w, "head");
-  w.Void("meta", {{"charset", "utf-8"}});
-  w.Void("meta", {{"name", "viewport"},
-                  {"content", "width=device-width,initial-scale=1"}});
-  // The file must stay what it is wherever it is opened.
-  w.Void("meta",
-         {{"http-equiv", "Content-Security-Policy"},
-          {"content", "default-src 'none'; style-src 'unsafe-inline'"}});
-  w.Leaf("title", model.title);
-  w.Open("style");
-  w.Trusted(report::StyleSheet());
-  w.Close();
-  w.Line();
-}
 
 void Contents(HtmlWriter& w, const ReportModel& model) {
   const Scope nav(w, "nav", {{"aria-label", "In this report"}});
@@ -54,7 +39,7 @@ std::string ReportHtml(const ReportModel& model) {
   w.Trusted("<!doctype html>\n");
   w.Open("html", {{"lang", "en"}});
   w.Line();
-  Head(w, model);
+  report::PageHead(w, model.title, "");
   w.Open("body");
   w.Line();
   report::WriteFront(w, model);
