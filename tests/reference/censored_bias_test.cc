@@ -4,28 +4,11 @@
 
 #include "core/study/censored_model.h"
 #include "core/study/random_numbers.h"
+#include "tests/reference/censored_study.h"
 #include "tests/reference/reference.h"
 
 namespace masseter {
 namespace {
-
-MixedData Study(RandomNumbers& random, std::size_t dogs, std::size_t bites,
-                double cut, std::vector<double>& truth) {
-  MixedData d;
-  truth.clear();
-  d.random = {{"dog", dogs, {}}};
-  for (std::size_t j = 0; j < dogs; ++j) {
-    truth.push_back(6.3 + 0.25 * random.Normal());
-    for (std::size_t i = 0; i < bites; ++i) {
-      const double y = truth.back() + 0.2 * random.Normal();
-      d.y.push_back(std::min(y, cut));
-      d.at_least.push_back(y > cut ? 1 : 0);
-      d.random[0].level.push_back(j);
-    }
-  }
-  d.x = {std::vector<double>(d.y.size(), 1.0)};
-  return d;
-}
 
 // What the dogs' means come to on average over many studies, as error of the
 // geometric mean: bounds integrated, kept as values, dropped.

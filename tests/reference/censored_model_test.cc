@@ -6,6 +6,7 @@
 #include <numeric>
 
 #include "core/study/random_numbers.h"
+#include "tests/reference/censored_study.h"
 #include "tests/reference/reference.h"
 
 namespace masseter {
@@ -69,24 +70,6 @@ TEST(CensoredModel, GivesTobinsExample) {
   ExpectClose(std::sqrt(f->residual), 5.57253976599521, 1e-6);
   ExpectClose(f->criterion, 57.8802663994412, 1e-9);
   ExpectClose(std::sqrt(f->BetaCov(1, 1)), 0.2185835967164, 1e-4);
-}
-
-MixedData Study(RandomNumbers& random, std::size_t dogs, std::size_t bites,
-                double cut, std::vector<double>& truth) {
-  MixedData d;
-  truth.clear();
-  d.random = {{"dog", dogs, {}}};
-  for (std::size_t j = 0; j < dogs; ++j) {
-    truth.push_back(6.3 + 0.25 * random.Normal());
-    for (std::size_t i = 0; i < bites; ++i) {
-      const double y = truth.back() + 0.2 * random.Normal();
-      d.y.push_back(std::min(y, cut));
-      d.at_least.push_back(y > cut ? 1 : 0);
-      d.random[0].level.push_back(j);
-    }
-  }
-  d.x = {std::vector<double>(d.y.size(), 1.0)};
-  return d;
 }
 
 TEST(CensoredModel, IsThePlainFitWithoutBounds) {
