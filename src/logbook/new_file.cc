@@ -71,7 +71,8 @@ Expected<void> CheckPlaceIsFree(const std::string& path) {
     return BadInput(path, "there is no folder " + folder);
   }
   const std::string wal = path + "-wal";
-  if (lstat(wal.c_str(), &found) == 0) {
+  // A reader that was the last to close leaves an empty one.
+  if (lstat(wal.c_str(), &found) == 0 && found.st_size > 0) {
     return BadInput(wal,
                     "is left over from a logbook of this name and may hold "
                     "its last samples; move it away first");

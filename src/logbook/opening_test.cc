@@ -121,6 +121,15 @@ TEST_F(OpeningTest, DoesNotCreateBesideTheRestOfADeletedLogbook) {
   EXPECT_EQ(folder_.Names(), std::vector<std::string>{"day.book-wal"});
 }
 
+TEST_F(OpeningTest, AnEmptyLogThatAReaderLeftIsNoHindrance) {
+  WriteBytes(path_ + "-wal", "");
+  WriteBytes(path_ + "-shm", std::string(32768, '\7'));
+  ASSERT_TRUE(Logbook::Create(path_, "[rig]", 0.0));
+  const auto book = Logbook::Open(path_, Access::kRead);
+  ASSERT_TRUE(book) << book.error().Text();
+  EXPECT_EQ(*book->RigToml(), "[rig]");
+}
+
 TEST_F(OpeningTest, KeepsItsSettingsInTheFile) {
   New();
   auto db = Database::Open(path_, OpenMode::kReadWrite);

@@ -240,6 +240,23 @@ TEST_F(ChannelFaults, AFlatTopThatNoRigFileNamesIsARail) {
   EXPECT_LT(*b.peak_n, kTruePeakN);
 }
 
+// One cell of four, sampled so slowly that one step leads far into its end.
+TEST_F(ChannelFaults, AFlatTopOfOneSlowlySampledChannelIsARail) {
+  rig_.sample_rate_hz = 80.0;
+  Device device;
+  device.rate_hz = 80.0;
+  Rows rows = OnPlate(plate_, {10.0, -4.0}, 8.0, BiteSpec{}, device);
+  std::vector<double>& words = rows.channel[2];
+  const double highest = *std::max_element(words.begin(), words.end());
+  const double end = plate_.zero[2] + 0.45 * (highest - plate_.zero[2]);
+  for (double& word : words) word = std::floor(std::min(word, end));
+  const Bite b = Only(rows);
+  const Reason* rail = ReasonOf(b, ReasonCode::kRail);
+  ASSERT_NE(rail, nullptr);
+  EXPECT_THAT(rail->text, HasSubstr("c3 stood flat at its highest value"));
+  EXPECT_EQ(ReasonOf(b, ReasonCode::kStuck), nullptr);
+}
+
 // The run of equal words reaches back past everything that is looked at.
 TEST_F(ChannelFaults, AFreezeUntilTheStrikeOfAnOnlyCellLeavesTheStrike) {
   const Rig rig = testing_plate::OneCellRig(SignalUnit::kNewton, 450.0);

@@ -79,14 +79,21 @@ bool StandsStill(const ChannelTraces& t, std::size_t c, const Run& run) {
 }
 
 // The end of an amplifier's range that no rig file names: the channel's
-// highest value, gone into and left without a jump.
+// highest value, gone into and left without a jump, which is a step that the
+// others' own at that sample does not explain.
 bool IsFlatTop(const ChannelTraces& t, std::size_t c, const Run& run) {
   if (run.begin == 0 || run.end >= t.size()) return false;
   const std::vector<double>& p = t.p[c];
   const double level = p[run.begin];
   if (level < *std::max_element(p.begin(), p.end())) return false;
   const double smooth = std::max(kNoises * t.noise_n[c], 0.08 * level);
-  return level - p[run.begin - 1] < smooth && level - p[run.end] < smooth;
+  const auto reached_from = [&](std::size_t outside, std::size_t inside) {
+    const double shared =
+        t.ratio[c] * (t.Others(c, inside) - t.Others(c, outside));
+    return level - p[outside] < smooth + std::max(shared, 0.0);
+  };
+  return reached_from(run.begin - 1, run.begin) &&
+         reached_from(run.end, run.end - 1);
 }
 
 }  // namespace
