@@ -17,17 +17,22 @@ using Json = nlohmann::json;
 const std::string kApi = std::string(MASSETER_SOURCE_DIR) + "/api";
 
 const char* const kExamples[] = {
-    "role",          "hello", "trace", "now",   "now_ready", "bite",
-    "bite_at_least", "say",   "end",   "done",  "refused",   "up",
-    "out",           "zero",  "dog",   "bench", "desk"};
+    "role",           "share",       "hello",         "trace", "now",
+    "now_ready",      "bite",        "bite_at_least", "day",   "checks",
+    "bite_withdrawn", "say",         "bench",         "end",   "done",
+    "refused",        "up",          "up_sleeve",     "out",   "out_sleeve",
+    "zero",           "zero_sleeve", "dog",           "order", "limit",
+    "note",           "void",        "restore",       "undo",  "checks_open",
+    "load",           "passed",      "passed_anyway", "desk"};
 
-// The rows of README.md's tables by type: "| `hello` | when | fields |".
+// The rows of README.md's tables by type: "| `hello` | when | fields |". A
+// message and an action of one type stand one after the other.
 std::map<std::string, std::string> Rows() {
   std::ifstream file(kApi + "/README.md");
   std::map<std::string, std::string> rows;
   for (std::string line; std::getline(file, line);) {
     if (line.substr(0, 3) != "| `") continue;
-    rows[line.substr(3, line.find('`', 3) - 3)] = line;
+    rows[line.substr(3, line.find('`', 3) - 3)] += line;
   }
   return rows;
 }
@@ -56,7 +61,7 @@ TEST(ApiExamples, AreJsonAndNameTheirType) {
 
 TEST(ApiExamples, CoverEveryTypeOfTheReadme) {
   const auto rows = Rows();
-  EXPECT_EQ(rows.size(), 13U);
+  EXPECT_EQ(rows.size(), 24U);
   for (const auto& [type, row] : rows) {
     EXPECT_TRUE(GoldenMessage(kApi, type).is_object()) << type;
   }
@@ -84,10 +89,15 @@ TEST(ApiExamples, HaveTheFieldsThatTheReadmeNames) {
   const std::map<std::string, std::vector<std::string>> fields = {
       {"hello",
        {"rig", "calibrated", "force_range_n", "roster", "up", "source",
-        "trace_span_s", "version"}},
-      {"trace", {"whole", "start_s", "column_s", "low_n", "high_n"}},
-      {"now", {"t_s", "force_n", "state", "up", "bites_up", "lights", "bite"}},
-      {"bite", {"bite", "squeeze_u95_n", "spark", "clock"}},
+        "sleeves", "trace_span_s", "version"}},
+      {"share", {"links"}},
+      {"day", {"order", "dogs", "notes", "undo"}},
+      {"checks", {"stage", "items", "load", "cautions", "passed"}},
+      {"trace", {"sleeve", "whole", "start_s", "column_s", "low_n", "high_n"}},
+      {"now",
+       {"sleeve", "unix_s", "t_s", "force_n", "state", "up", "bites_up",
+        "lights", "bite"}},
+      {"bite", {"sleeve", "bite", "squeeze_u95_n", "spark", "clock"}},
       {"say", {"level", "text"}},
       {"end", {"text"}},
       {"role", {"role"}},
@@ -97,7 +107,13 @@ TEST(ApiExamples, HaveTheFieldsThatTheReadmeNames) {
         "readings", "words", "said"}},
       {"desk", {"word", "number", "reason", "step"}},
       {"up", {"dog"}},
-      {"dog", {"dog", "breed", "mass_kg"}}};
+      {"dog", {"dog", "breed", "mass_kg"}},
+      {"order", {"dogs"}},
+      {"limit", {"dog", "bites", "minutes"}},
+      {"note", {"text", "bite"}},
+      {"void", {"bite", "reason"}},
+      {"restore", {"bite"}},
+      {"load", {"mass_kg", "sleeve"}}};
   const auto rows = Rows();
   for (const auto& [type, names] : fields) {
     const Json golden = GoldenMessage(kApi, type);
@@ -128,26 +144,53 @@ TEST(ApiShape, SeesAMissingAStrangeAndAMistypedField) {
   EXPECT_EQ(ShapeProblem(message, golden), "");
 }
 
+class Listener {
+ public:
+  // Holds every message of `hub` against its example.
+  explicit Listener(LiveHub& hub) {
+    hub.Subscribe([this](std::shared_ptr<const std::string> text) {
+      const Json message = Json::parse(*text);
+      const std::string type = message["type"];
+      ++seen[type];
+      const char* golden = type == "bite" ? "bite_at_least" : type.c_str();
+      EXPECT_EQ(ShapeProblem(message, GoldenMessage(kApi, golden)), "")
+          << *text;
+    });
+  }
+  std::map<std::string, int> seen;
+};
+
 TEST(ReplayDay, SpeaksAsTheApiSays) {
   LiveHub hub;
-  std::map<std::string, int> seen;
-  hub.Subscribe([&seen](std::shared_ptr<const std::string> text) {
-    const Json message = Json::parse(*text);
-    const std::string type = message["type"];
-    ++seen[type];
-    Json golden = GoldenMessage(kApi, type);
-    if (type == "bite") golden = GoldenMessage(kApi, "bite_at_least");
-    EXPECT_EQ(ShapeProblem(message, golden), "") << *text;
-  });
+  Listener listener(hub);
   ReplayDay day(hub);
   day.Seek(0.0);
+  EXPECT_TRUE(hub.Act(R"({"type":"checks","stage":"before"})").has_value());
+  EXPECT_TRUE(hub.Act(R"({"type":"load","mass_kg":20})").has_value());
   for (int i = 0; i < 220; ++i) day.Advance(0.5);
   day.Say("warn", "x");
   day.End();
-  EXPECT_EQ(seen["bite"], 6);
-  EXPECT_EQ(seen["now"], 221);
-  EXPECT_GE(seen["hello"], 6);
-  EXPECT_EQ(seen["end"], 1);
+  EXPECT_EQ(listener.seen["bite"], 6);
+  EXPECT_EQ(listener.seen["now"], 221);
+  EXPECT_GE(listener.seen["hello"], 6);
+  EXPECT_GE(listener.seen["checks"], 10);
+  EXPECT_GE(listener.seen["day"], 6);
+  EXPECT_EQ(listener.seen["end"], 1);
+}
+
+TEST(ReplayDay, SpeaksForEachOfSeveralSleeves) {
+  LiveHub hub;
+  Listener listener(hub);
+  ReplayDay day(hub, 2);
+  day.Seek(25.0);
+  EXPECT_EQ(Json::parse(*hub.Kept("hello"))["sleeves"].size(), 2U);
+  EXPECT_TRUE(hub.Act(R"({"type":"up","dog":"Moss","sleeve":1})").has_value());
+  day.Advance(0.0);
+  EXPECT_EQ(Json::parse(*hub.Kept("now"))["up"], "Brisk");
+  const Json second = Json::parse(*hub.Kept("now:1"));
+  EXPECT_EQ(second["up"], "Moss");
+  EXPECT_EQ(second["sleeve"], 1);
+  EXPECT_EQ(listener.seen["bite"], 3);
 }
 
 class BenchPageTest : public ::testing::Test {
@@ -246,6 +289,78 @@ TEST(ReplayDay, ObeysTheOperator) {
   EXPECT_FALSE(hub.Act(R"({"type":"up","dog":5})").has_value());
   EXPECT_FALSE(hub.Act(R"({"type":"dance"})").has_value());
   EXPECT_FALSE(hub.Act("[]").has_value());
+}
+
+class ReplayWordsTest : public ::testing::Test {
+ protected:
+  ReplayWordsTest() { day_.Seek(90.0); }
+  bool Says(const std::string& action) {
+    const bool done = hub_.Act(action).has_value();
+    day_.Advance(0.0);
+    return done;
+  }
+  Json Kept(const std::string& key) { return Json::parse(*hub_.Kept(key)); }
+
+  LiveHub hub_;
+  ReplayDay day_{hub_};
+};
+
+TEST_F(ReplayWordsTest, StrikesABiteOutAndRestoresIt) {
+  EXPECT_EQ(Kept("bite:5")["bite"]["verdict"], "sound");
+  EXPECT_FALSE(Says(R"({"type":"void","bite":5,"reason":""})"));
+  EXPECT_FALSE(Says(R"({"type":"void","bite":6,"reason":"not yet there"})"));
+  EXPECT_TRUE(Says(R"({"type":"void","bite":5,"reason":"a knee on it"})"));
+  const Json struck = Kept("bite:5")["bite"];
+  EXPECT_EQ(struck["verdict"], "void");
+  EXPECT_EQ(struck["reasons"][0]["code"], "withdrawn");
+  EXPECT_EQ(struck["reasons"][0]["text"], "a knee on it");
+  EXPECT_TRUE(Says(R"({"type":"restore","bite":5})"));
+  EXPECT_EQ(Kept("bite:5")["bite"]["verdict"], "sound");
+  EXPECT_FALSE(Says(R"({"type":"restore","bite":5})"));
+}
+
+TEST_F(ReplayWordsTest, TakesBackOneWordAfterTheOther) {
+  EXPECT_EQ(Kept("day")["undo"], nullptr);
+  EXPECT_FALSE(Says(R"({"type":"undo"})"));
+  EXPECT_TRUE(Says(R"({"type":"up","dog":"Tarn"})"));
+  EXPECT_TRUE(Says(R"({"type":"order","dogs":["Moss","Juno"]})"));
+  EXPECT_EQ(Kept("day")["order"], Json({"Moss", "Juno", "Brisk", "Tarn"}));
+  EXPECT_EQ(Kept("day")["undo"], "the new running order");
+  EXPECT_TRUE(Says(R"({"type":"undo"})"));
+  EXPECT_EQ(Kept("day")["order"], Json({"Brisk", "Juno", "Tarn", "Moss"}));
+  EXPECT_EQ(Kept("day")["undo"], "Tarn is up");
+  EXPECT_TRUE(Says(R"({"type":"undo"})"));
+  EXPECT_EQ(Kept("now")["up"], "Brisk");
+}
+
+TEST_F(ReplayWordsTest, KeepsNotesAndLimits) {
+  EXPECT_TRUE(Says(R"({"type":"note","text":"slipped","bite":3})"));
+  EXPECT_TRUE(Says(R"({"type":"note","text":"rain","bite":null})"));
+  const Json notes = Kept("day")["notes"];
+  EXPECT_EQ(notes[0]["dog"], "Brisk");
+  EXPECT_EQ(notes[0]["bite"], nullptr);
+  EXPECT_EQ(notes[1]["bite"], 3);
+  EXPECT_TRUE(
+      Says(R"({"type":"limit","dog":"Juno","bites":2,"minutes":null})"));
+  const Json dogs = Kept("day")["dogs"];
+  EXPECT_EQ(dogs[1]["dog"], "Juno");
+  EXPECT_EQ(dogs[1]["limit_bites"], 2);
+  EXPECT_EQ(dogs[1]["limit_minutes"], nullptr);
+  EXPECT_EQ(dogs[1]["bites"], 1);
+}
+
+TEST_F(ReplayWordsTest, RefusesToPassWithABadItemUnlessTold) {
+  EXPECT_FALSE(Says(R"({"type":"passed"})"));
+  EXPECT_TRUE(Says(R"({"type":"checks","stage":"after"})"));
+  EXPECT_TRUE(Says(R"({"type":"load","mass_kg":90})"));
+  for (int i = 0; i < 20; ++i) day_.Advance(0.05);
+  EXPECT_FALSE(Says(R"({"type":"passed"})"));
+  EXPECT_TRUE(Says(R"({"type":"load","mass_kg":20})"));
+  for (int i = 0; i < 40; ++i) day_.Advance(0.05);
+  EXPECT_EQ(Kept("checks")["load"]["within"], true);
+  EXPECT_TRUE(Says(R"({"type":"passed"})"));
+  EXPECT_EQ(Kept("checks")["stage"], "none");
+  EXPECT_EQ(Kept("checks")["passed"], "14:06:32");
 }
 
 }  // namespace

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <iterator>
 #include <utility>
 
 #include "pages/replay_measure.h"
@@ -14,46 +15,100 @@ using namespace replay;
 
 constexpr double kColumn = 0.05;
 constexpr double kSpan = 20.0;
+constexpr int kZeroMoments = 30;
+// 25 November 2025, 14:05:00 UTC.
+constexpr double kStartUnixS = 1764079500.0;
 
 const ScriptedBite* GoingOn(double t_s) {
   for (const ScriptedBite& bite : kBites) {
-    const double end_s = bite.at_least ? bite.gap_from_s : EndOf(bite);
+    const double end_s = bite.at_least ? bite.gap_from_s : replay::EndOf(bite);
     if (t_s >= bite.start_s && t_s < end_s) return &bite;
   }
   return nullptr;
 }
 
-std::string TextOf(const Json& object, const char* key) {
-  if (!object.is_object() || !object.contains(key)) return {};
-  return object[key].is_string() ? object[key].get<std::string>() : "";
+// On later sleeves the dogs take each other's places.
+std::string DogOn(int sleeve, const std::string& dog) {
+  const std::string names[] = {"Brisk", "Juno", "Tarn", "Moss"};
+  const auto at = std::find(std::begin(names), std::end(names), dog);
+  return names[(at - std::begin(names) + sleeve) % 4];
 }
 
-}  // namespace
-
-ReplayDay::ReplayDay(LiveHub& hub) : hub_(hub) {
-  const auto dog = [](const char* name, const char* breed, double mass_kg) {
-    return Json{{"dog", name}, {"breed", breed}, {"mass_kg", mass_kg}};
-  };
-  roster_ = {dog("Brisk", "Malinois", 29.5), dog("Juno", "Rottweiler", 41.0),
-             dog("Tarn", "German Shepherd", 34.0),
-             dog("Moss", "Dutch Shepherd", 27.5)};
-  hub_.SetActionHandler(
-      [this](const std::string& action) { return Queue(action); });
-}
-
-ReplayDay::~ReplayDay() { hub_.SetActionHandler({}); }
-
-std::string ReplayDay::Up() const {
-  if (chosen_) return *chosen_;
+std::string ScriptedUp(int sleeve, double local_s) {
   std::string up;
   for (const ScriptedBite& bite : kBites) {
-    if (t_s_ >= bite.up_s) up = bite.dog;
+    if (local_s >= bite.up_s) up = DogOn(sleeve, bite.dog);
   }
   return up;
 }
 
+std::string Key(const char* what, int sleeve) {
+  return sleeve == 0 ? what : what + (":" + std::to_string(sleeve));
+}
+
+Json GoingJson(const ScriptedBite& bite, double local_s) {
+  const Figures f = Measure(bite, local_s);
+  const bool squeezed = f.squeeze_n > 0.0;
+  return {{"start_s", bite.start_s},
+          {"duration_s", local_s - bite.start_s},
+          {"peak_n", f.peak_n},
+          {"peak_u95_n", f.peak_n * bite.relative_u95},
+          {"squeeze_n", squeezed ? Json(f.squeeze_n) : Json()},
+          {"squeeze_u95_n",
+           squeezed ? Json(f.squeeze_n * bite.relative_u95) : Json()}};
+}
+
+}  // namespace
+
+double ReplayDay::EndOf(const Planned& planned) {
+  return replay::EndOf(*planned.bite) + kSleeveLag * planned.sleeve;
+}
+
+ReplayDay::ReplayDay(LiveHub& hub, int sleeves)
+    : hub_(hub),
+      sleeves_(sleeves),
+      zero_wait_(static_cast<std::size_t>(sleeves), 0),
+      checks_(sleeves) {
+  for (int sleeve = 0; sleeve < sleeves; ++sleeve) {
+    for (const ScriptedBite& bite : kBites) plan_.push_back({&bite, sleeve});
+  }
+  std::stable_sort(
+      plan_.begin(), plan_.end(),
+      [](const Planned& a, const Planned& b) { return EndOf(a) < EndOf(b); });
+  hub_.SetActionHandler(
+      [this](const std::string& action) { return Act(action); });
+}
+
+ReplayDay::~ReplayDay() { hub_.SetActionHandler({}); }
+
+double ReplayDay::Local(int sleeve) const { return t_s_ - kSleeveLag * sleeve; }
+
+std::string ReplayDay::Clock() const { return ClockAt(t_s_); }
+
+std::string ReplayDay::Up(int sleeve) const {
+  const std::string* chosen = book_.Chosen(sleeve);
+  return chosen != nullptr ? *chosen : ScriptedUp(sleeve, Local(sleeve));
+}
+
+std::vector<std::string> ReplayDay::EveryUp() const {
+  std::vector<std::string> up;
+  for (int sleeve = 0; sleeve < sleeves_; ++sleeve) up.push_back(Up(sleeve));
+  return up;
+}
+
+int ReplayDay::BitesOf(const std::string& dog) const {
+  return static_cast<int>(
+      std::count_if(plan_.begin(), plan_.begin() + static_cast<long>(measured_),
+                    [&dog](const Planned& p) {
+                      return DogOn(p.sleeve, p.bite->dog) == dog;
+                    }));
+}
+
 Json ReplayDay::Hello() const {
-  const std::lock_guard lock(mutex_);
+  Json sleeves = Json::array();
+  for (int i = 0; i < sleeves_; ++i) {
+    sleeves.push_back({{"name", "made-up sleeve " + std::to_string(i + 1)}});
+  }
   return {{"type", "hello"},
           {"rig",
            {{"name", "Forearm sleeve, four cells"},
@@ -62,14 +117,16 @@ Json ReplayDay::Hello() const {
             {"safe_load_n", 6000}}},
           {"calibrated", true},
           {"force_range_n", {49.1, 882.6}},
-          {"roster", roster_},
-          {"up", Up()},
-          {"source", "a made-up day"},
+          {"roster", book_.roster()},
+          {"up", Up(0)},
+          {"source", "made-up sleeve 1"},
+          {"sleeves", sleeves},
           {"trace_span_s", kSpan},
           {"version", "0.1.0"}};
 }
 
-Json ReplayDay::Columns(double from_s, double to_s, bool whole) const {
+Json ReplayDay::Columns(int sleeve, double from_s, double to_s,
+                        bool whole) const {
   const long first = std::lround(from_s / kColumn);
   const long last = std::lround(to_s / kColumn);
   Json low = Json::array();
@@ -88,76 +145,144 @@ Json ReplayDay::Columns(double from_s, double to_s, bool whole) const {
     low.push_back(none ? Json() : Json(std::round(lowest * 10) / 10));
     high.push_back(none ? Json() : Json(std::round(highest * 10) / 10));
   }
-  return {{"type", "trace"},
-          {"whole", whole},
-          {"start_s", static_cast<double>(first) * kColumn},
-          {"column_s", kColumn},
-          {"low_n", low},
-          {"high_n", high}};
+  return {
+      {"type", "trace"},     {"sleeve", sleeve},
+      {"whole", whole},      {"start_s", static_cast<double>(first) * kColumn},
+      {"column_s", kColumn}, {"low_n", low},
+      {"high_n", high}};
 }
 
-Json ReplayDay::Now() const {
-  const std::string up = Up();
-  int bites_up = 0;
-  for (std::size_t i = 0; i < measured_; ++i) bites_up += kBites[i].dog == up;
-  const bool lost = silent_ || Missing(t_s_);
-  const ScriptedBite* bite = lost ? nullptr : GoingOn(t_s_);
-  Json going;
-  if (bite != nullptr) {
-    const Figures f = Measure(*bite, t_s_);
-    const bool squeezed = f.squeeze_n > 0.0;
-    going = {{"start_s", bite->start_s},
-             {"duration_s", t_s_ - bite->start_s},
-             {"peak_n", f.peak_n},
-             {"peak_u95_n", f.peak_n * bite->relative_u95},
-             {"squeeze_n", squeezed ? Json(f.squeeze_n) : Json()},
-             {"squeeze_u95_n",
-              squeezed ? Json(f.squeeze_n * bite->relative_u95) : Json()}};
-  }
+Json ReplayDay::Now(int sleeve) const {
+  const double local_s = Local(sleeve);
+  const std::string up = Up(sleeve);
+  const bool lost = silent_ || Missing(local_s);
+  const bool waits = zero_wait_[static_cast<std::size_t>(sleeve)] > 0;
+  const ScriptedBite* bite = lost ? nullptr : GoingOn(local_s);
   const char* state = lost ? "stale" : bite != nullptr ? "bite" : "ready";
+  const bool sags = local_s > 6.0 && local_s < 12.0;
   return {{"type", "now"},
-          {"t_s", t_s_},
-          {"force_n", lost ? Json() : Json(Force(t_s_))},
-          {"state", !lost && zero_wait_ > 0 ? "wait" : state},
+          {"sleeve", sleeve},
+          {"unix_s", kStartUnixS + t_s_},
+          {"t_s", local_s},
+          {"force_n", lost ? Json() : Json(Force(local_s))},
+          {"state", !lost && waits ? "wait" : state},
           {"up", up},
-          {"bites_up", bites_up},
+          {"bites_up", BitesOf(up)},
           {"lights",
            {{"link", lost ? "lost" : "ok"},
-            {"supply", t_s_ > 6.0 && t_s_ < 12.0 ? "low" : "ok"},
-            {"zero", zero_wait_ > 0 ? "wait" : "ok"}}},
-          {"bite", going}};
+            {"supply", sags ? "low" : "ok"},
+            {"zero", waits ? "wait" : "ok"}}},
+          {"bite", bite == nullptr ? Json() : GoingJson(*bite, local_s)}};
+}
+
+Json ReplayDay::DogDay(const std::string& dog) const {
+  Json last_end;
+  for (std::size_t i = 0; i < measured_; ++i) {
+    if (DogOn(plan_[i].sleeve, plan_[i].bite->dog) != dog) continue;
+    last_end = kStartUnixS + EndOf(plan_[i]);
+  }
+  const auto up_s = up_s_.find(dog);
+  const Json limits = book_.Limits(dog);
+  return {{"dog", dog},
+          {"bites", BitesOf(dog)},
+          {"up_s", up_s == up_s_.end() ? 0.0 : std::floor(up_s->second)},
+          {"last_end_unix_s", last_end},
+          {"limit_bites", limits["bites"]},
+          {"limit_minutes", limits["minutes"]}};
+}
+
+Json ReplayDay::Day() const {
+  Json dogs = Json::array();
+  for (const Json& entry : book_.roster()) {
+    dogs.push_back(DogDay(entry["dog"]));
+  }
+  return {{"type", "day"},
+          {"order", book_.order()},
+          {"dogs", dogs},
+          {"notes", book_.notes()},
+          {"undo", book_.Undo()}};
+}
+
+void ReplayDay::PublishBite(std::size_t place) {
+  const Planned& planned = plan_[place];
+  const int id = static_cast<int>(place) + 1;
+  const Told told{id, planned.sleeve, DogOn(planned.sleeve, planned.bite->dog),
+                  book_.Struck(id)};
+  hub_.Publish("bite:" + std::to_string(id),
+               BiteMessage(*planned.bite, told).dump());
+}
+
+void ReplayDay::Warn(const std::string& dog) {
+  const Json limit = book_.Limits(dog)["bites"];
+  if (!limit.is_number() || BitesOf(dog) < limit) return;
+  Say("warn", dog + " has had " + std::to_string(BitesOf(dog)) +
+                  " bites, the limit set for today.");
 }
 
 void ReplayDay::PublishBites() {
-  while (measured_ < std::size(kBites) && EndOf(kBites[measured_]) <= t_s_) {
-    const int id = static_cast<int>(measured_) + 1;
-    hub_.Publish("bite:" + std::to_string(id),
-                 BiteMessage(kBites[measured_], id).dump());
-    ++measured_;
+  while (measured_ < plan_.size() && EndOf(plan_[measured_]) <= t_s_) {
+    const Planned& planned = plan_[measured_];
+    PublishBite(measured_++);
+    Warn(DogOn(planned.sleeve, planned.bite->dog));
   }
+}
+
+void ReplayDay::PublishDay() {
+  std::string day = Day().dump();
+  if (day == day_) return;
+  day_ = day;
+  hub_.Publish("day", std::move(day));
+}
+
+void ReplayDay::PublishNow() {
+  PublishBites();
+  for (int sleeve = 0; sleeve < sleeves_; ++sleeve) {
+    hub_.Publish(Key("now", sleeve), Now(sleeve).dump());
+  }
+  PublishDay();
 }
 
 void ReplayDay::Seek(double t_s) {
+  const std::lock_guard lock(mutex_);
   t_s_ = std::round(t_s / kColumn) * kColumn;
+  up_s_.clear();
   hub_.Publish("hello", Hello().dump());
-  hub_.Publish("trace", Columns(t_s_ - kSpan, t_s_, true).dump());
-  PublishBites();
-  hub_.Publish("now", Now().dump());
+  for (int sleeve = 0; sleeve < sleeves_; ++sleeve) {
+    const double local_s = Local(sleeve);
+    hub_.Publish(Key("trace", sleeve),
+                 Columns(sleeve, local_s - kSpan, local_s, true).dump());
+    for (double t = 0.0; t < local_s; t += 1.0) {
+      up_s_[ScriptedUp(sleeve, t)] += 1.0;
+    }
+  }
+  PublishNow();
 }
 
 void ReplayDay::Advance(double dt_s) {
-  TakeActions();
-  if (zero_wait_ > 0 && --zero_wait_ == 0) Say("info", "Zero taken.");
-  const std::string up = Up();
-  const double before = t_s_;
-  t_s_ += dt_s;
-  if (Up() != up) hub_.Publish("hello", Hello().dump());
-  if (dt_s > 0.0 && !silent_) {
-    hub_.Keep("trace", Columns(t_s_ - kSpan, t_s_, true).dump());
-    hub_.Publish("", Columns(before, t_s_, false).dump());
+  const std::lock_guard lock(mutex_);
+  for (int& wait : zero_wait_) {
+    if (wait > 0 && --wait == 0) Say("info", "Zero taken.");
   }
-  PublishBites();
-  hub_.Publish("now", Now().dump());
+  const std::vector<std::string> up = EveryUp();
+  t_s_ += dt_s;
+  if (std::exchange(told_, false) || EveryUp() != up) {
+    hub_.Publish("hello", Hello().dump());
+  }
+  for (int sleeve = 0; sleeve < sleeves_; ++sleeve) {
+    up_s_[up[static_cast<std::size_t>(sleeve)]] += dt_s;
+    if (dt_s <= 0.0 || silent_) continue;
+    const double local_s = Local(sleeve);
+    hub_.Keep(Key("trace", sleeve),
+              Columns(sleeve, local_s - kSpan, local_s, true).dump());
+    hub_.Publish("", Columns(sleeve, local_s - dt_s, local_s, false).dump());
+  }
+  if (checks_.Tick()) hub_.Publish("checks", checks_.Message().dump());
+  PublishNow();
+}
+
+void ReplayDay::SetSilent(bool silent) {
+  const std::lock_guard lock(mutex_);
+  silent_ = silent;
 }
 
 void ReplayDay::Say(const std::string& level, const std::string& text) {
@@ -171,50 +296,29 @@ void ReplayDay::End() {
                           .dump());
 }
 
-Expected<void> ReplayDay::CheckDog(const Json& action, bool known) {
-  const std::string dog = TextOf(action, "dog");
-  if (dog.empty()) return BadInput("", "a dog needs a name");
-  const bool listed =
-      std::any_of(roster_.begin(), roster_.end(),
-                  [&dog](const Json& entry) { return entry["dog"] == dog; });
-  if (listed && !known) return BadInput("", dog + " is on the roster already");
-  if (!listed && known) return BadInput("", dog + " is not on the roster");
-  return {};
-}
-
-Expected<void> ReplayDay::Queue(const std::string& text) {
+Expected<void> ReplayDay::Act(const std::string& text) {
   const Json action = Json::parse(text, nullptr, false);
   const std::string type = TextOf(action, "type");
   const std::lock_guard lock(mutex_);
-  if (type == "up" || type == "dog") {
-    if (auto fine = CheckDog(action, type == "up"); !fine) return fine;
-  } else if (type != "out" && type != "zero") {
-    return BadInput("", "there is no action of this name");
+  told_ = true;
+  if (ReplayChecks::Knows(type)) {
+    const Expected<void> done = checks_.Take(action, Clock());
+    if (done) hub_.Publish("checks", checks_.Message().dump());
+    return done;
   }
-  actions_.push_back(action);
+  if (type == "zero") {
+    for (int i = 0; i < sleeves_; ++i) {
+      if (!IsFor(action, i)) continue;
+      zero_wait_[static_cast<std::size_t>(i)] = kZeroMoments;
+    }
+    return {};
+  }
+  const Moment moment{Clock(), EveryUp(), static_cast<int>(measured_)};
+  if (Expected<void> done = book_.Take(action, moment); !done) return done;
+  if (type == "out") Say("info", "Out noted at " + Clock() + ".");
+  const bool strikes = type == "void" || type == "restore" || type == "undo";
+  for (std::size_t i = 0; strikes && i < measured_; ++i) PublishBite(i);
   return {};
-}
-
-void ReplayDay::TakeActions() {
-  std::vector<Json> actions;
-  {
-    const std::lock_guard lock(mutex_);
-    actions = std::exchange(actions_, {});
-    for (const Json& action : actions) {
-      if (action["type"] != "dog") continue;
-      roster_.push_back({{"dog", action["dog"]},
-                         {"breed", TextOf(action, "breed")},
-                         {"mass_kg", action.value("mass_kg", Json())}});
-    }
-  }
-  for (const Json& action : actions) {
-    if (action["type"] == "up") chosen_ = action["dog"].get<std::string>();
-    if (action["type"] == "zero") zero_wait_ = 30;
-    if (action["type"] == "out") {
-      Say("info", "Out noted at " + ClockAt(t_s_) + ".");
-    }
-  }
-  if (!actions.empty()) hub_.Publish("hello", Hello().dump());
 }
 
 }  // namespace masseter

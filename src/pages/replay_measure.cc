@@ -47,8 +47,15 @@ Json Spark(const ScriptedBite& bite, double peak_n) {
   return spark;
 }
 
-Json Reasons(const ScriptedBite& bite) {
+Json Reasons(const ScriptedBite& bite, const std::string& struck) {
   Json reasons = Json::array();
+  if (!struck.empty()) {
+    reasons.push_back({{"code", "withdrawn"},
+                       {"text", struck},
+                       {"effect_n", nullptr},
+                       {"start_s", nullptr},
+                       {"end_s", nullptr}});
+  }
   for (const Trouble& trouble : bite.trouble) {
     if (trouble.code == nullptr) continue;
     reasons.push_back(
@@ -92,8 +99,9 @@ Figures Measure(const ScriptedBite& bite, double until_s) {
   return f;
 }
 
-Json BiteMessage(const ScriptedBite& bite, int id) {
+Json BiteMessage(const ScriptedBite& bite, const Told& told) {
   const Figures f = Measure(bite, EndOf(bite));
+  const std::string verdict = told.struck.empty() ? bite.verdict : "void";
   const bool no_figure = std::string(bite.verdict) == "void";
   const auto figure = [no_figure](double value, double place) {
     return no_figure || value == 0.0 ? Json() : Json(Round(value, place));
@@ -104,12 +112,13 @@ Json BiteMessage(const ScriptedBite& bite, int id) {
   const Json squeeze_u95 =
       f.squeeze_n > 0 ? figure(f.squeeze_n * bite.relative_u95, 0.1) : Json();
   return {{"type", "bite"},
-          {"clock", ClockAt(bite.start_s)},
+          {"sleeve", told.sleeve},
+          {"clock", ClockAt(bite.start_s + kSleeveLag * told.sleeve)},
           {"squeeze_u95_n", squeeze_u95},
           {"spark", Spark(bite, f.peak_n)},
           {"bite",
-           {{"id", id},
-            {"dog", bite.dog},
+           {{"id", told.id},
+            {"dog", told.dog},
             {"start_s", bite.start_s},
             {"end_s", Round(end_s, 0.001)},
             {"duration_s", Round(end_s - bite.start_s, 0.001)},
@@ -129,9 +138,9 @@ Json BiteMessage(const ScriptedBite& bite, int id) {
             {"out_s", nullptr},
             {"x_mm", figure(18.0, 0.1)},
             {"y_mm", figure(-2.1, 0.1)},
-            {"verdict", bite.verdict},
+            {"verdict", verdict},
             {"at_least", bite.at_least},
-            {"reasons", Reasons(bite)}}}};
+            {"reasons", Reasons(bite, told.struck)}}}};
 }
 
 std::string ClockAt(double t_s) {

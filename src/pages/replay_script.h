@@ -53,6 +53,9 @@ inline constexpr ScriptedBite kBites[] = {
 };
 // clang-format on
 
+// Sleeve k plays the script so much later, with the dogs in turn.
+inline constexpr double kSleeveLag = 7.0;
+
 inline double EndOf(const ScriptedBite& b) { return b.start_s + b.hold_s; }
 
 // Force of one bite: a half-cosine strike that sinks to the squeeze, a shake

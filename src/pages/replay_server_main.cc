@@ -1,6 +1,6 @@
-// masseter_replay [ADDRESS:PORT]: serves a made-up day and obeys one command a
-// line on standard input; ends with it. The browser test drives it; a person
-// can too. It prints the page's address as its first line.
+// masseter_replay [ADDRESS:PORT [SLEEVES]]: serves a made-up day and obeys one
+// command a line on standard input; ends with it. The browser test drives it; a
+// person can too. It prints the page's address as its first line.
 //
 //   run         the day goes on (as it does from the start)
 //   hold        the moment stands still and is said again and again
@@ -12,6 +12,7 @@
 #include <atomic>
 #include <charconv>
 #include <chrono>
+#include <cstdlib>
 #include <iostream>
 #include <mutex>
 #include <string>
@@ -61,7 +62,7 @@ int main(int argc, char** argv) {
     std::cerr << "masseter_replay: " << server.error().Text() << "\n";
     return 4;
   }
-  masseter::ReplayDay day(hub);
+  masseter::ReplayDay day(hub, argc > 2 ? std::atoi(argv[2]) : 1);
   day.Seek(0.0);
   std::cout << (*server)->url() << std::endl;
 

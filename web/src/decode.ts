@@ -1,64 +1,24 @@
 // From the text of one WebSocket frame to a Message. A message that is not as
 // api/README.md says is refused with the place that is wrong, never guessed at;
 // a type this page does not know yet is passed over.
+import { bench } from "./decode_bench.ts";
+import { checks, day, share } from "./decode_day.ts";
+import {
+  array, DecodeError, fail, flag, measure, measures, number, object, text, word,
+  type Fields,
+} from "./fields.ts";
 import type {
-  Bench, BenchReading, Bite, Dog, GoingBite, Hello, Lights, LoadStep, Message,
-  Now, Reason, TraceColumns,
+  Bite, Dog, GoingBite, Hello, Lights, Message, Now, Reason, TraceColumns,
 } from "./messages.ts";
 
-export class DecodeError extends Error {}
+export { DecodeError };
 
-type Fields = Record<string, unknown>;
-
-function fail(where: string, what: string): never {
-  throw new DecodeError(`${where} is not ${what}`);
-}
-
-function object(value: unknown, where: string): Fields {
-  if (typeof value !== "object" || value === null || Array.isArray(value)) {
-    fail(where, "an object");
-  }
-  return value as Fields;
-}
-
-function array(value: unknown, where: string): unknown[] {
-  return Array.isArray(value) ? value : fail(where, "a list");
-}
-
-function number(fields: Fields, key: string): number {
-  const value = fields[key];
-  return typeof value === "number" && Number.isFinite(value)
-    ? value : fail(key, "a number");
-}
-
-// A measure: a number, or null when it cannot be had. Missing counts as null,
-// so that an older recorder's bites can still be shown.
-function measure(fields: Fields, key: string): number | null {
-  return fields[key] === null || fields[key] === undefined
-    ? null : number(fields, key);
-}
-
-function text(fields: Fields, key: string): string {
-  const value = fields[key];
-  return typeof value === "string" ? value : fail(key, "a text");
-}
-
-function flag(fields: Fields, key: string): boolean {
-  const value = fields[key];
-  return typeof value === "boolean" ? value : fail(key, "true or false");
-}
-
-function word<W extends string>(
-  fields: Fields, key: string, words: readonly W[],
-): W {
-  const value = fields[key];
-  return words.find((w) => w === value) ?? fail(key, words.join(", "));
-}
-
-function measures(fields: Fields, key: string): (number | null)[] {
-  return array(fields[key], key).map((value) =>
-    value === null || (typeof value === "number" && Number.isFinite(value))
-      ? value : fail(key, "numbers and nulls"));
+/** 0 where a recorder of one sleeve does not name it. */
+function sleeve(f: Fields): number {
+  if (f["sleeve"] === undefined) return 0;
+  const index = number(f, "sleeve");
+  return Number.isInteger(index) && index >= 0 && index < 64
+    ? index : fail("sleeve", "a sleeve's number");
 }
 
 function dog(value: unknown): Dog {
@@ -89,6 +49,10 @@ function hello(f: Fields): Hello {
     roster: array(f["roster"], "roster").map(dog),
     up: text(f, "up"),
     source: text(f, "source"),
+    sleeves: f["sleeves"] === undefined
+      ? [{ name: text(f, "source") }]
+      : array(f["sleeves"], "sleeves").map((value) =>
+        ({ name: text(object(value, "sleeves"), "name") })),
     trace_span_s: number(f, "trace_span_s"),
     version: text(f, "version"),
   };
@@ -101,7 +65,7 @@ function trace(f: Fields): TraceColumns {
   const column_s = number(f, "column_s");
   if (column_s <= 0) fail("column_s", "above zero");
   return {
-    type: "trace", whole: flag(f, "whole"), start_s: number(f, "start_s"),
+    type: "trace", sleeve: sleeve(f), whole: flag(f, "whole"), start_s: number(f, "start_s"),
     column_s, low_n, high_n,
   };
 }
@@ -131,6 +95,8 @@ function going(value: unknown): GoingBite | null {
 function now(f: Fields): Now {
   return {
     type: "now",
+    sleeve: sleeve(f),
+    unix_s: f["unix_s"] === undefined ? 0 : number(f, "unix_s"),
     t_s: number(f, "t_s"),
     force_n: measure(f, "force_n"),
     state: word(f, "state", ["wait", "ready", "bite", "stale"]),
@@ -182,54 +148,6 @@ function bite(value: unknown): Bite {
   };
 }
 
-function step(f: Fields): LoadStep {
-  return {
-    series: number(f, "series"), rising: flag(f, "rising"),
-    load: number(f, "load"), x_mm: number(f, "x_mm"), y_mm: number(f, "y_mm"),
-  };
-}
-
-function benchReading(value: unknown): BenchReading {
-  const f = object(value, "readings");
-  return {
-    number: number(f, "number"), ...step(f), settled: flag(f, "settled"),
-    waited_s: number(f, "waited_s"),
-    struck: f["struck"] === null ? null : text(f, "struck"),
-  };
-}
-
-function place(value: unknown): [number, number] {
-  const [x, y] = array(value, "places_mm");
-  if (typeof x !== "number" || typeof y !== "number") {
-    fail("places_mm", "pairs of numbers");
-  }
-  return [x, y];
-}
-
-function bench(f: Fields): Bench {
-  return {
-    type: "bench", title: text(f, "title"), rig: text(f, "rig"),
-    state: word(f, "state", ["asking", "settling", "impatient", "done"]),
-    step: measure(f, "step"), steps: number(f, "steps"),
-    read: number(f, "read"), series: number(f, "series"),
-    load_unit: word(f, "load_unit", ["kg", "N"]),
-    asked: f["asked"] === null ? null : step(object(f["asked"], "asked")),
-    places_mm: array(f["places_mm"], "places_mm").map(place),
-    waited_s: number(f, "waited_s"), patience_s: number(f, "patience_s"),
-    silent_s: number(f, "silent_s"),
-    channels: array(f["channels"], "channels").map((value) => {
-      const c = object(value, "channels");
-      return {
-        name: text(c, "name"), signal: measure(c, "signal"),
-        still: c["still"] === null ? null : flag(c, "still"),
-      };
-    }),
-    readings: array(f["readings"], "readings").map(benchReading),
-    words: array(f["words"], "words").map(String),
-    said: text(f, "said"),
-  };
-}
-
 /** Null for a message of a type this page does not know. */
 export function decode(json: string): Message | null {
   let parsed: unknown;
@@ -247,10 +165,13 @@ export function decode(json: string): Message | null {
     case "now": return now(f);
     case "bite":
       return {
-        type: "bite", bite: bite(f["bite"]),
+        type: "bite", sleeve: sleeve(f), bite: bite(f["bite"]),
         squeeze_u95_n: measure(f, "squeeze_u95_n"),
         spark: measures(f, "spark"), clock: text(f, "clock"),
       };
+    case "day": return day(f);
+    case "checks": return checks(f);
+    case "share": return share(f);
     case "bench": return bench(f);
     case "say":
       return {

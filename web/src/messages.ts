@@ -23,12 +23,15 @@ export interface Hello {
   roster: Dog[];
   up: string;
   source: string;
+  /** One entry a source, in their order. */
+  sleeves: { name: string }[];
   trace_span_s: number;
   version: string;
 }
 
 export interface TraceColumns {
   type: "trace";
+  sleeve: number;
   whole: boolean;
   start_s: number;
   column_s: number;
@@ -54,6 +57,9 @@ export interface GoingBite {
 
 export interface Now {
   type: "now";
+  sleeve: number;
+  /** The recorder's clock: rest and turns are reckoned by it. */
+  unix_s: number;
   t_s: number;
   force_n: number | null;
   state: "wait" | "ready" | "bite" | "stale";
@@ -103,10 +109,78 @@ export interface Bite {
 
 export interface BiteMessage {
   type: "bite";
+  sleeve: number;
   bite: Bite;
   squeeze_u95_n: number | null;
   spark: (number | null)[];
   clock: string;
+}
+
+/** What has been made of one dog today. */
+export interface DayDog {
+  dog: string;
+  bites: number;
+  up_s: number;
+  last_end_unix_s: number | null;
+  limit_bites: number | null;
+  limit_minutes: number | null;
+}
+
+export interface Note {
+  id: number;
+  clock: string;
+  dog: string;
+  bite: number | null;
+  text: string;
+}
+
+export interface Day {
+  type: "day";
+  order: string[];
+  dogs: DayDog[];
+  notes: Note[]; // newest first
+  /** What `undo` would take back. */
+  undo: string | null;
+}
+
+export type Stage = "before" | "after";
+export type CheckState =
+  | "ok" | "look" | "bad" | "unknown" | "waiting" | "todo";
+
+export interface CheckItem {
+  what: string;
+  state: CheckState;
+  text: string;
+  sleeve: number | null;
+}
+
+export interface CheckLoad {
+  mass_kg: number;
+  sleeve_n: number;
+  sleeve_u95_n: number | null;
+  difference_n: number;
+  within: boolean;
+}
+
+export interface Checks {
+  type: "checks";
+  stage: Stage | "none";
+  items: CheckItem[];
+  load: CheckLoad | null;
+  cautions: string[];
+  passed: string | null;
+}
+
+export interface ShareLink {
+  role: Role;
+  url: string;
+  /** The QR code's rows of 0 and 1, without its quiet zone. */
+  qr: string[];
+}
+
+export interface Share {
+  type: "share";
+  links: ShareLink[];
 }
 
 /** A load that the bench asks for. */
@@ -178,17 +252,34 @@ export type Message =
   | TraceColumns
   | Now
   | BiteMessage
+  | Day
+  | Checks
+  | Share
   | Bench
   | Say
   | End
   | Done
   | Refused;
 
+/** Left out: the action is for every sleeve. */
+interface OfSleeve {
+  sleeve?: number;
+}
+
 export type Action =
-  | { type: "up"; dog: string }
-  | { type: "out" }
-  | { type: "zero" }
+  | { type: "up"; dog: string } & OfSleeve
+  | { type: "out" } & OfSleeve
+  | { type: "zero" } & OfSleeve
   | { type: "dog"; dog: string; breed: string; mass_kg: number | null }
+  | { type: "order"; dogs: string[] }
+  | { type: "limit"; dog: string; bites: number | null; minutes: number | null }
+  | { type: "note"; text: string; bite: number | null }
+  | { type: "void"; bite: number; reason: string }
+  | { type: "restore"; bite: number }
+  | { type: "undo" }
+  | { type: "checks"; stage: Stage }
+  | { type: "load"; mass_kg: number } & OfSleeve
+  | { type: "passed"; anyway?: string }
   | {
     type: "desk"; word: string; number: number | null; reason: string;
     step: number | null;

@@ -1,7 +1,7 @@
 // Everything the page knows, and how each message changes it. The reducer is a
 // pure function except for the trace, which is large and changed in place.
 import type {
-  Bench, BiteMessage, Hello, Message, Now, Role,
+  Bench, BiteMessage, Checks, Day, Hello, Message, Now, Role, Share,
 } from "./messages.ts";
 import { Trace } from "./trace.ts";
 import { figureText, spoken } from "./format.ts";
@@ -29,6 +29,9 @@ export interface State {
   now: Now | null;
   /** Where the bench stands; null when a day is recorded. */
   bench: Bench | null;
+  day: Day | null;
+  checks: Checks | null;
+  share: Share | null;
   /** When anything last came from the recorder. */
   heard_ms: number | null;
   /** Since when the sleeve itself has been silent, or null. */
@@ -48,7 +51,7 @@ export interface State {
 export function initialState(): State {
   return {
     link: "joining", lost_ms: null, role: "onlooker", hello: null, now: null,
-    bench: null,
+    bench: null, day: null, checks: null, share: null,
     heard_ms: null, sleeve_silent_ms: null, bites: [], joined_s: null,
     ended: null, notice: null, news: "", waiting: [], trace: new Trace(),
   };
@@ -104,6 +107,9 @@ export function reduce(state: State, message: Message, at_ms: number): State {
       return next;
     case "now": return withNow(next, message, at_ms);
     case "bite": return withBite(next, message);
+    case "day": return { ...next, day: message };
+    case "checks": return { ...next, checks: message };
+    case "share": return { ...next, share: message };
     case "bench": return { ...next, bench: message };
     case "say":
       return {

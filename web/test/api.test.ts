@@ -4,16 +4,43 @@ import { readFileSync, readdirSync } from "node:fs";
 import { join } from "node:path";
 import { test } from "node:test";
 import { DecodeError, decode } from "../src/decode.ts";
-import type { Action } from "../src/messages.ts";
+import type { Action, TraceColumns } from "../src/messages.ts";
 
 const api = join(process.cwd(), "..", "api");
 const read = (name: string) => readFileSync(join(api, `${name}.json`), "utf8");
-const TO_RECORDER = ["up", "out", "zero", "dog", "desk"];
+
+/** Every action of the page, by its example's name. */
+const ACTIONS: Record<string, Action> = {
+  up: { type: "up", dog: "Juno" },
+  up_sleeve: { type: "up", dog: "Juno", sleeve: 1 },
+  out: { type: "out" },
+  out_sleeve: { type: "out", sleeve: 1 },
+  zero: { type: "zero" },
+  zero_sleeve: { type: "zero", sleeve: 1 },
+  dog: { type: "dog", dog: "Fenn", breed: "Malinois", mass_kg: 26.5 },
+  order: { type: "order", dogs: ["Juno", "Brisk"] },
+  limit: { type: "limit", dog: "Brisk", bites: 6, minutes: null },
+  note: { type: "note", text: "slipped", bite: 3 },
+  void: {
+    type: "void", bite: 3, reason: "the helper's knee pressed the sleeve",
+  },
+  restore: { type: "restore", bite: 3 },
+  undo: { type: "undo" },
+  checks_open: { type: "checks", stage: "before" },
+  load: { type: "load", mass_kg: 20, sleeve: 0 },
+  passed: { type: "passed" },
+  passed_anyway: {
+    type: "passed", anyway: "the check load is at the other field",
+  },
+  desk: {
+    type: "desk", word: "strike", number: 12, reason: "it leaned", step: null,
+  },
+};
 
 test("Every message to the page is decoded with nothing lost", () => {
   const names = readdirSync(api).filter((n) => n.endsWith(".json"))
-    .map((n) => n.slice(0, -5)).filter((n) => !TO_RECORDER.includes(n));
-  assert.equal(names.length, 12);
+    .map((n) => n.slice(0, -5)).filter((n) => !(n in ACTIONS));
+  assert.equal(names.length, 16);
   for (const name of names) {
     const raw = JSON.parse(read(name)) as Record<string, unknown>;
     const message = decode(read(name)) as unknown as Record<string, unknown>;
@@ -29,16 +56,14 @@ test("Every message to the page is decoded with nothing lost", () => {
 });
 
 test("The actions of the page are those of the examples", () => {
-  const actions: Action[] = [
-    { type: "up", dog: "Juno" }, { type: "out" }, { type: "zero" },
-    { type: "dog", dog: "Fenn", breed: "Malinois", mass_kg: 26.5 },
-    {
-      type: "desk", word: "strike", number: 12, reason: "it leaned", step: null,
-    },
-  ];
-  for (const action of actions) {
-    assert.deepEqual(action, JSON.parse(read(action.type)));
+  for (const [name, action] of Object.entries(ACTIONS)) {
+    assert.deepEqual(action, JSON.parse(read(name)), name);
   }
+});
+
+test("A recorder that names no sleeve speaks of the first", () => {
+  const silent = read("trace").replace('"sleeve": 1,', "");
+  assert.equal((decode(silent) as TraceColumns).sleeve, 0);
 });
 
 test("A message that is not as agreed is refused with its place", () => {
@@ -56,6 +81,13 @@ test("A message that is not as agreed is refused with its place", () => {
     [read("bench").replace('"settling"', '"dancing"'), /state/],
     [read("bench").replace("[0.0, 0.0]", "[0.0]"), /places_mm/],
     [read("bench").replace('"rising": true', '"rising": 1'), /rising/],
+    [read("now").replace('"sleeve": 0', '"sleeve": 0.5'), /sleeve/],
+    [read("day").replace('"bites": 3', '"bites": "3"'), /bites/],
+    [read("day").replace('"Juno is up"', "7"), /undo/],
+    [read("checks").replace('"look"', '"perhaps"'), /state/],
+    [read("checks").replace('"within": true', '"within": 1'), /within/],
+    [read("share").replace('"1', '"2'), /qr/],
+    [read("share").replace('"1', '"11'), /qr/],
     [read("role").replace('"operator"', '"king"'), /role/],
   ];
   for (const [text, where] of broken) {

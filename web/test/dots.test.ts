@@ -6,7 +6,7 @@ import { initialState, type State } from "../src/state.ts";
 
 const bite = (id: number, dog: string, peak_n: number | null,
   change: Partial<Bite> = {}): BiteMessage => ({
-  type: "bite", squeeze_u95_n: null, spark: [], clock: "",
+  type: "bite", sleeve: 0, squeeze_u95_n: null, spark: [], clock: "",
   bite: {
     id, dog, start_s: 0, end_s: 1, duration_s: 1, peak_n, peak_u95_n: 6,
     peak_lo_n: null, peak_hi_n: null, peak_at_s: null, strike_n: null,

@@ -6,7 +6,7 @@ import { Trace, axisTicks, axisTop } from "../src/trace.ts";
 const columns = (
   start_s: number, heights: (number | null)[], whole = false,
 ): TraceColumns => ({
-  type: "trace", whole, start_s, column_s: 0.05,
+  type: "trace", sleeve: 0, whole, start_s, column_s: 0.05,
   low_n: heights.map((h) => (h === null ? null : h - 1)), high_n: heights,
 });
 
