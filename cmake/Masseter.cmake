@@ -84,18 +84,25 @@ endif()
 
 # Everything that runs with the checks of MASSETER_SANITIZE or MASSETER_FUZZ.
 add_custom_target(checked)
+# The tests of what runs threads; all that MASSETER_SANITIZE=thread builds.
+add_custom_target(threaded)
 
 # masseter_test(core_test SOURCES a_test.cc LINK masseter_core)
+# THREADS: also run with checks of threads.
 # UNCHECKED: not part of a build with run-time checks, since it looks at the
 # tree and not at the code, or keeps time with a clock that the checks slow.
 function(masseter_test name)
-  cmake_parse_arguments(T "UNCHECKED" "" "SOURCES;LINK" ${ARGN})
+  cmake_parse_arguments(T "THREADS;UNCHECKED" "" "SOURCES;LINK" ${ARGN})
   if(NOT MASSETER_TESTS OR
-      (T_UNCHECKED AND (MASSETER_SANITIZE OR MASSETER_FUZZ)))
+      (T_UNCHECKED AND (MASSETER_SANITIZE OR MASSETER_FUZZ)) OR
+      (NOT T_THREADS AND MASSETER_SANITIZE STREQUAL thread))
     return()
   endif()
   add_executable(${name} ${T_SOURCES})
   add_dependencies(checked ${name})
+  if(T_THREADS)
+    add_dependencies(threaded ${name})
+  endif()
   masseter_quick(${name})
   target_include_directories(${name} PRIVATE ${PROJECT_SOURCE_DIR})
   target_compile_definitions(${name} PRIVATE
