@@ -45,7 +45,7 @@ struct Told {
 };
 
 TEST(PipelineWorker, FindsTheBitesOfAPipelineThatIsPushedDirectly) {
-  const Rig rig = testing_plate::OneCellRig(SignalUnit::kNewton, 2000.0);
+  const Rig rig = testing_plate::OneCellRig(SignalUnit::kNewton);
   const Rows rows = Bitten();
   Told direct;
   Pipeline plain(rig, nullptr, direct.Events());
@@ -62,7 +62,7 @@ TEST(PipelineWorker, FindsTheBitesOfAPipelineThatIsPushedDirectly) {
 }
 
 TEST(PipelineWorker, EndsAtOnceWhenACaptureIsGivenUp) {
-  const Rig rig = testing_plate::OneCellRig(SignalUnit::kNewton, 2000.0);
+  const Rig rig = testing_plate::OneCellRig(SignalUnit::kNewton);
   const Rows rows = Bitten();
   Told told;
   Pipeline pipeline(rig, nullptr, told.Events());

@@ -21,8 +21,12 @@ constexpr double kAloneS = 0.6;
 constexpr double kStillNoises = 8.0;
 constexpr double kStillShareOfOn = 0.02;
 constexpr double kStillShareOfPeak = 0.12;
-// At any level: no dog holds for six seconds without moving at all, a weight
-// or a sleeve that leans on something does.
+// Higher up three seconds, as a lone cell's zero does that moved by much; six
+// at any level: no dog holds that long without moving at all, a weight or a
+// sleeve that leans on something does.
+constexpr double kLowRestsS = 3.0;
+constexpr double kLowShareOfPeak = 0.4;
+constexpr double kCreepShareOfPeak = 0.001;
 constexpr double kRestsS = 6.0;
 constexpr double kLongestS = 120.0;
 
@@ -49,6 +53,7 @@ EventTracker::Seen EventTracker::Begin(const Frame& frame, double force_n) {
   below_.reset();
   recent_.clear();
   still_since_.reset();
+  creeping_since_.reset();
   one_channel_since_s_ = frame.end_s;
   return Seen::kBegan;
 }
@@ -88,18 +93,24 @@ bool EventTracker::Rests(const Frame& frame, const FrameLoad& load,
   while (recent_.back().t_s - recent_.front().t_s > kStillS) {
     recent_.pop_front();
   }
-  const double band = StillBand(limits, frame_noise_n);
-  if (!still_since_ ||
-      std::abs(load.sum_n - still_since_->force_n) > 0.5 * band) {
-    still_since_ = Level{frame.start_s, frame.first_row, load.sum_n};
-  }
+  const double band = 0.5 * StillBand(limits, frame_noise_n);
+  const double creep = std::max(band, kCreepShareOfPeak * event_.peak_n);
+  const Level here{frame.start_s, frame.first_row, load.sum_n};
+  const auto follow = [&here](std::optional<Level>& since, double within) {
+    if (!since || std::abs(here.force_n - since->force_n) > within) {
+      since = here;
+    }
+  };
+  follow(still_since_, band);
+  follow(creeping_since_, creep);
   if (StandsStill(limits, frame_noise_n, from)) return true;
   if (frame.end_s - event_.start_s > kLongestS) {
     from = recent_.front();
     return true;
   }
-  from = *still_since_;
-  return frame.end_s - from.t_s > kRestsS;
+  const bool low = load.sum_n < kLowShareOfPeak * event_.peak_n;
+  from = low ? *creeping_since_ : *still_since_;
+  return frame.end_s - from.t_s > (low ? kLowRestsS : kRestsS);
 }
 
 EventTracker::Seen EventTracker::Push(const Frame& frame, double force_n,

@@ -76,6 +76,8 @@ class EventTracker {
   std::deque<Level> recent_;    // the last two seconds of the event
   // Since when the force has stayed within a band, whatever its level.
   std::optional<Level> still_since_;
+  // The same with a band that lets the sleeve creep.
+  std::optional<Level> creeping_since_;
   double one_channel_since_s_ = 0.0;
 };
 

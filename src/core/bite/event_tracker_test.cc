@@ -108,6 +108,17 @@ TEST(EventTracker, AForceThatStandsStillIsAZeroThatMoved) {
   EXPECT_NEAR(events[0].end_s, 2.0, 0.1);
 }
 
+// As a lone cell's does that moved by a third of the bite.
+TEST(EventTracker, AThirdOfThePeakThatStandsStillForThreeSecondsIsNoBite) {
+  const auto events = Events(12.0, [](double t) {
+    return Box(t, 1.0, 2.0, 600.0) + Box(t, 2.0, 12.0, 200.0) +
+           Box(t, 6.5, 7.5, 500.0);
+  });
+  ASSERT_GE(events.size(), 1U);
+  EXPECT_TRUE(events[0].zero_moved);
+  EXPECT_NEAR(events[0].end_s, 2.0, 0.1);
+}
+
 TEST(EventTracker, ADogThatHoldsIsNotAZeroThatMoved) {
   // 300 N held for six seconds, wavering by 4 %: half the peak, not a twelfth.
   const auto events = Events(12.0, [](double t) {

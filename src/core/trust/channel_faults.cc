@@ -6,6 +6,7 @@
 #include <optional>
 #include <utility>
 
+#include "core/trust/lone_cell.h"
 #include "core/trust/stuck_channel.h"
 
 namespace masseter {
@@ -24,7 +25,7 @@ constexpr std::size_t kFlank = 12;
 constexpr double kStepAgrees = 0.35;
 // A single cell has nothing to be compared with.
 constexpr double kAloneS = 0.1;
-constexpr double kAlonePeriodS = 0.0025;
+constexpr double kAlonePeriodS = 0.0065;
 constexpr double kAloneShareOfRange = 0.02;
 constexpr double kAloneTimes = 6.0;
 
@@ -60,7 +61,14 @@ class JumpFinder {
     }
   }
 
-  std::vector<ChannelFault> Find() {
+  // `capacity_n` of a lone cell.
+  std::vector<ChannelFault> Find(std::optional<double> capacity_n) {
+    if (alone_) {
+      for (const AwaySpan& span : JumpsNoForceMakes(
+               t_, context_.period_s, model_.range_n, capacity_n, masked_)) {
+        AddAway(span.begin, span.off);
+      }
+    }
     std::size_t i = 1;
     while (i < t_.size()) {
       const std::optional<double> jump = alone_ ? LonelyJump(i) : Jump(i);
@@ -125,7 +133,7 @@ class JumpFinder {
   // One cell: a step with nothing like it around.
   std::optional<double> LonelyJump(std::size_t i) const {
     if (context_.period_s > kAlonePeriodS || t_.fresh[i] != 0 ||
-        masked_[i] != 0) {
+        masked_[i] != 0 || away_[i] != 0 || away_[i - 1] != 0) {
       return std::nullopt;
     }
     const double d = Step(0, i);
@@ -351,16 +359,19 @@ std::vector<ChannelFault> FindChannelFaults(const Rig& rig,
                                             const ChannelTraces& traces) {
   std::vector<ChannelFault> out;
   for (std::size_t c = 0; c < traces.channels(); ++c) {
+    std::optional<double> capacity_n;
+    if (rig.channels[c].capacity) capacity_n = rig.channels[c].capacity->si();
     std::vector<ChannelFault> stuck = FindStuck(rig, traces, c);
     if (!stuck.empty()) {
       // Without the mask first: was the run jumped into, and out of?
-      const auto jumps = JumpFinder(model, context, traces, c, {}).Find();
+      const auto jumps =
+          JumpFinder(model, context, traces, c, {}).Find(capacity_n);
       std::erase_if(stuck, [&](const ChannelFault& fault) {
         return WasJumpedInto(jumps, fault);
       });
     }
     for (const ChannelFault& fault :
-         JumpFinder(model, context, traces, c, stuck).Find()) {
+         JumpFinder(model, context, traces, c, stuck).Find(capacity_n)) {
       out.push_back(fault);
       out.back().at_end = StoodAtEnd(rig, traces, fault);
     }

@@ -44,8 +44,8 @@ struct ChannelFault {
 // others' own D stay below 0.3 of it. The channel is away until it is back
 // at what the others, or the calibrated map, say of it, within 3 % of the jump,
 // 8 % of its own force and 6 noises, for three samples.
-// One-cell sleeves (400 samples a second at least): a step that is alone in
-// time, and back within 100 ms.
+// One-cell sleeves: what no force can do (lone_cell.h), and, at 150 samples a
+// second at least, a step that is alone in time and back within 100 ms.
 std::vector<ChannelFault> FindChannelFaults(const Rig& rig,
                                             const ForceModel& model,
                                             const EventContext& context,

@@ -186,7 +186,10 @@ class Mender {
       if (!rest) SetNewtons(0, i, low + part * (high - low));
       out_.doubt_n[i] = 0.5 * std::abs(high - low) + share * larger;
     }
-    f.mending = Mending::kFromBite;
+    // For longer a dog may have done anything.
+    const bool loose = fault.kind == Kind::kLoose;
+    const bool brief = (steps - 1.0) * context_.period_s <= kBriefS;
+    f.mending = loose && !brief ? Mending::kBound : Mending::kFromBite;
   }
 
   // Brief: what the others say, moved to meet the channel on both sides.

@@ -14,6 +14,10 @@ constexpr double kNoises = 8.0;
 constexpr double kDigits = 4.0;
 constexpr double kWholeMoveN = 30.0;
 constexpr double kWholeDigits = 300.0;
+// The top of a lone cell, which nothing else moves against.
+constexpr std::size_t kShortestTop = 3;
+constexpr double kLogTopChance = -9.2;  // ln 1e-4, at one place of a bite
+constexpr double kGoesOn = 1.5;
 
 struct Run {
   std::size_t begin = 0;
@@ -21,12 +25,13 @@ struct Run {
   std::size_t size() const { return end - begin; }
 };
 
-std::vector<Run> EqualRuns(const std::vector<double>& raw) {
+std::vector<Run> EqualRuns(const std::vector<double>& raw,
+                           std::size_t shortest) {
   std::vector<Run> out;
   std::size_t begin = 0;
   for (std::size_t i = 1; i <= raw.size(); ++i) {
     if (i < raw.size() && raw[i] == raw[begin]) continue;
-    if (i - begin >= kShortestRun) out.push_back({begin, i});
+    if (i - begin >= shortest) out.push_back({begin, i});
     begin = i;
   }
   return out;
@@ -96,21 +101,47 @@ bool IsFlatTop(const ChannelTraces& t, std::size_t c, const Run& run) {
          reached_from(run.end, run.end - 1);
 }
 
+// Runs too short to stand out by themselves, at the highest word of an only
+// cell. Noise of `s` digits repeats a word once in 0.28 / s at most; the force
+// goes in and comes out no faster than just before and just after.
+bool IsLoneFlatTop(const ChannelTraces& t, const Run& run) {
+  if (run.begin < 2 || run.end + 1 >= t.size()) return false;
+  const std::vector<double>& p = t.p[0];
+  const double level = p[run.begin];
+  if (level < *std::max_element(p.begin(), p.end())) return false;
+  if (t.noise_n[0] < t.digit_n[0]) return false;
+  const double equal = std::max(EqualElsewhere(t.raw[0], run),
+                                0.28 * t.digit_n[0] / t.noise_n[0]);
+  const double chance = static_cast<double>(run.size() - 1) * std::log(equal);
+  if (chance > kLogTopChance) return false;
+  const double smooth = kNoises * t.noise_n[0];
+  const auto goes_on = [&](std::size_t near, std::size_t far) {
+    return level - p[near] < kGoesOn * std::abs(p[near] - p[far]) + smooth;
+  };
+  return goes_on(run.begin - 1, run.begin - 2) && goes_on(run.end, run.end + 1);
+}
+
 }  // namespace
 
 std::vector<ChannelFault> FindStuck(const Rig& rig, const ChannelTraces& t,
                                     std::size_t c) {
   std::vector<ChannelFault> out;
   const Channel& channel = rig.channels[c];
-  for (const Run& run : EqualRuns(t.raw[c])) {
+  const bool alone = t.channels() == 1;
+  for (const Run& run :
+       EqualRuns(t.raw[c], alone ? kShortestTop : kShortestRun)) {
     const bool whole = t.size() - run.size() <= t.size() / 50;
     const double word = t.raw[c][run.begin];
     const bool at_end = (channel.adc_max && word >= *channel.adc_max) ||
                         (channel.adc_min && word <= *channel.adc_min);
-    if ((at_end && !whole) || !StandsStill(t, c, run)) continue;
+    if (at_end && !whole) continue;
+    const bool top = IsFlatTop(t, c, run);
+    const bool stands = run.size() >= kShortestRun && StandsStill(t, c, run);
+    const bool lone_top = alone && IsLoneFlatTop(t, run);
+    if (!stands && !lone_top) continue;
     ChannelFault fault;
-    fault.kind = IsFlatTop(t, c, run) ? ChannelFault::Kind::kFlatTop
-                                      : ChannelFault::Kind::kStuck;
+    fault.kind = top || lone_top ? ChannelFault::Kind::kFlatTop
+                                 : ChannelFault::Kind::kStuck;
     fault.channel = c;
     fault.begin = run.begin;
     fault.end = run.end;
