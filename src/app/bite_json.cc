@@ -35,7 +35,7 @@ std::vector<Reason> ReadReasons(const ordered_json& j) {
   for (const auto& entry : j) {
     Reason r;
     const std::string word = entry.at("code").get<std::string>();
-    for (int k = 0; k <= static_cast<int>(ReasonCode::kClock); ++k) {
+    for (int k = 0; k <= static_cast<int>(ReasonCode::kWithdrawn); ++k) {
       if (ReasonWord(static_cast<ReasonCode>(k)) == word) {
         r.code = static_cast<ReasonCode>(k);
       }

@@ -4,6 +4,7 @@
 
 #include <cstdint>
 #include <nlohmann/json.hpp>
+#include <optional>
 #include <string>
 
 #include "core/base/error.h"
@@ -27,6 +28,8 @@ std::string BiteDocument(const Bite& bite, const Provenance& provenance);
 struct StoredBite {
   Bite bite;
   Provenance provenance;
+  // Host clock of its start, by the capture's joined clocks; nullopt without.
+  std::optional<double> start_unix_s;
 };
 Expected<StoredBite> ParseBiteDocument(const std::string& text,
                                        std::int64_t id);

@@ -1,5 +1,10 @@
 #include "app/bite_list.h"
 
+#include <map>
+
+#include "app/capture_notes.h"
+#include "app/day_words.h"
+#include "app/file_io.h"
 #include "app/measure_capture.h"
 #include "logbook/logbook.h"
 
@@ -13,10 +18,24 @@ Expected<std::vector<StoredBite>> ListBites(const std::string& book_path) {
   if (!logbook) return tl::unexpected(logbook.error());
   const auto records = logbook->Bites();
   if (!records) return tl::unexpected(records.error());
+  const auto words = ReadDayWords(*logbook, NowUnixS());
+  if (!words) return tl::unexpected(words.error());
+  const auto captures = logbook->Captures();
+  if (!captures) return tl::unexpected(captures.error());
+  std::map<std::int64_t, JoinedClocks> clocks;
+  for (const CaptureInfo& info : *captures) {
+    const auto joined = ParseNotes(info.notes).clocks;
+    if (joined) clocks.emplace(info.id, *joined);
+  }
   std::vector<StoredBite> out;
   for (const BiteRecord& record : *records) {
     auto bite = ParseBiteDocument(record.document, record.id);
     if (!bite) return tl::unexpected(bite.error());
+    LayOver(*words, bite->bite);
+    const auto joined = clocks.find(record.capture);
+    if (joined != clocks.end()) {
+      bite->start_unix_s = joined->second.HostAt(bite->bite.start_s);
+    }
     out.push_back(std::move(*bite));
   }
   return out;

@@ -11,7 +11,8 @@
 namespace masseter {
 
 // Measures first what is left to measure (a capture whose recorder died), then
-// reads. Works beside a recorder: what it has measured so far is there.
+// reads. Works beside a recorder: what it has measured so far is there. What
+// the operator struck out comes as `void` (day_words.h).
 Expected<std::vector<StoredBite>> ListBites(const std::string& book_path);
 
 }  // namespace masseter

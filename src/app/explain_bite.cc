@@ -6,6 +6,8 @@
 #include <utility>
 
 #include "app/bite_list.h"
+#include "app/day_words.h"
+#include "app/file_io.h"
 #include "app/measure_capture.h"
 #include "app/validity.h"
 #include "report/trace_columns.h"
@@ -105,6 +107,10 @@ BudgetAnswer BudgetOf(const Bite& bite) {
 }
 
 std::string VerdictSentence(const Bite& b) {
+  if (!b.reasons.empty() && b.reasons[0].code == ReasonCode::kWithdrawn) {
+    return "Struck out by the operator: it counts for nothing. The figures are "
+           "those that it would have.";
+  }
   if (b.verdict == Verdict::kVoid) {
     return b.peak_n ? "No honest figure: what speaks against it could be worth "
                       "more than half of it."
@@ -132,6 +138,8 @@ Expected<std::vector<ReplayedBite>> ReplayBites(
   if (!wanted) return tl::unexpected(wanted.error());
   const auto book = OpenBook(book_path, Access::kRead);
   if (!book) return tl::unexpected(book.error());
+  const auto words = ReadDayWords(book->logbook, NowUnixS());
+  if (!words) return tl::unexpected(words.error());
   std::map<std::int64_t, Recording> recordings;
   std::vector<ReplayedBite> out;
   for (const StoredBite& stored : *wanted) {
@@ -150,6 +158,7 @@ Expected<std::vector<ReplayedBite>> ReplayBites(
     ReplayedBite bite = recording.common;
     bite.measured = *same;
     bite.measured.bite.id = stored.bite.id;
+    LayOver(*words, bite.measured.bite);
     bite.rig_revision = stored.provenance.rig_revision;
     bite.method = stored.provenance.method;
     out.push_back(std::move(bite));

@@ -2,6 +2,8 @@
 
 #include "app/book.h"
 #include "app/capture_notes.h"
+#include "app/day_words.h"
+#include "app/file_io.h"
 
 namespace masseter {
 namespace {
@@ -41,6 +43,9 @@ Expected<BookStatus> StatusOf(const std::string& book_path) {
   out.dogs = roster->size();
   const auto bites = book->logbook.Bites();
   if (!bites) return tl::unexpected(bites.error());
+  const auto words = ReadDayWords(book->logbook, NowUnixS());
+  if (!words) return tl::unexpected(words.error());
+  out.stages = words->stages;
   const auto captures = book->logbook.Captures();
   if (!captures) return tl::unexpected(captures.error());
   for (const CaptureInfo& info : *captures) {
@@ -57,7 +62,11 @@ Expected<BookStatus> StatusOf(const std::string& book_path) {
     s.open = info.open;
     s.clocks = notes.clocks;
     s.warnings = notes.warnings;
-    for (const BiteRecord& bite : *bites) s.bites += bite.capture == info.id;
+    for (const BiteRecord& bite : *bites) {
+      if (bite.capture != info.id) continue;
+      ++s.bites;
+      s.struck_out += words->withdrawn.contains(bite.id) ? 1U : 0U;
+    }
     if (info.open) {
       if (auto ok = FromSamples(*book, s); !ok)
         return tl::unexpected(ok.error());

@@ -7,6 +7,7 @@
 #include <string>
 #include <vector>
 
+#include "app/day_words.h"
 #include "core/base/error.h"
 #include "core/signal/clock_join.h"
 
@@ -22,6 +23,7 @@ struct CaptureStatus {
   std::uint64_t gaps = 0;
   std::uint64_t broken_lines = 0;
   std::size_t bites = 0;
+  std::size_t struck_out = 0;  // of these
   bool open = false;
   double rate_hz = 0.0;
   std::optional<JoinedClocks> clocks;  // of a live capture
@@ -35,6 +37,7 @@ struct BookStatus {
   double calibrated_unix_s = 0.0;  // the newest, 0 for none
   std::size_t dogs = 0;
   std::vector<CaptureStatus> captures;
+  std::vector<StageRecord> stages;  // checks that were closed, oldest first
 };
 
 // Opens for reading only; a recorder may be at work.

@@ -20,6 +20,9 @@ Expected<void> Run(const Options& o, bool json) {
       j["calibration"] = s.provenance.calibration;
       j["rig_revision"] = s.provenance.rig_revision;
       j["method"] = s.provenance.method;
+      j["start_unix_s"] = s.start_unix_s
+                              ? nlohmann::ordered_json(*s.start_unix_s)
+                              : nlohmann::ordered_json(nullptr);
       list.push_back(std::move(j));
     }
     return PrintJson({{"bites", list}});

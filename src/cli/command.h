@@ -72,6 +72,7 @@ void AddCertificate(CLI::App& app, Call& call);
 void AddImport(CLI::App& app, Call& call);
 void AddInspect(CLI::App& app, Call& call);
 void AddStatus(CLI::App& app, Call& call);
+void AddAmend(CLI::App& app, Call& call);
 void AddBites(CLI::App& app, Call& call);
 void AddExplain(CLI::App& app, Call& call);
 void AddLive(CLI::App& app, Call& call);

@@ -69,6 +69,8 @@ std::string NounOf(ReasonCode code) {
       return "the uneven clock";
     case ReasonCode::kStale:
       return "what is out of date";
+    case ReasonCode::kWithdrawn:
+      return "the operator's word";
     default:
       return "the " + std::string(ReasonWord(code));
   }
@@ -78,6 +80,8 @@ std::string EffectWords(const Reason& r, const Counterfactual& without) {
   std::string out;
   if (r.effect_n && *r.effect_n > 0.0) {
     out = "worth up to " + Significant(*r.effect_n, 2) + " N; ";
+  } else if (r.code == ReasonCode::kWithdrawn) {
+    out = "a word, not a size; ";
   } else if (!r.effect_n) {
     out = "nobody can say how much it is worth; ";
   }

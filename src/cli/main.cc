@@ -73,6 +73,7 @@ int main(int argc, char** argv) {
   masseter::cli::AddInspect(app, call);
   masseter::cli::AddStatus(app, call);
   masseter::cli::AddBites(app, call);
+  masseter::cli::AddAmend(app, call);
   masseter::cli::AddExplain(app, call);
   masseter::cli::AddLive(app, call);
   masseter::cli::AddReport(app, call);

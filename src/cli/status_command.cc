@@ -13,6 +13,22 @@ struct Options {
   std::string book;
 };
 
+nlohmann::ordered_json StageAnswer(const StageRecord& stage) {
+  nlohmann::ordered_json items = nlohmann::ordered_json::array();
+  for (const StageItem& item : stage.items) {
+    nlohmann::ordered_json sleeve = nullptr;
+    if (item.sleeve) sleeve = *item.sleeve;
+    items.push_back({{"what", item.what},
+                     {"state", item.state},
+                     {"text", item.text},
+                     {"sleeve", sleeve}});
+  }
+  return {{"stage", stage.stage},
+          {"at_unix_s", stage.at_unix_s},
+          {"items", items},
+          {"anyway", stage.anyway}};
+}
+
 nlohmann::ordered_json Answer(const BookStatus& s) {
   nlohmann::ordered_json captures = nlohmann::ordered_json::array();
   for (const CaptureStatus& c : s.captures) {
@@ -31,15 +47,31 @@ nlohmann::ordered_json Answer(const BookStatus& s) {
                         {"gaps", c.gaps},
                         {"broken_lines", c.broken_lines},
                         {"bites", c.bites},
+                        {"struck_out", c.struck_out},
                         {"open", c.open},
                         {"clocks", clocks},
                         {"warnings", c.warnings}});
   }
-  return {{"captures", captures},
-          {"calibrations", s.calibrations},
-          {"rig", s.rig},
-          {"rig_revision", s.rig_revision},
-          {"dogs", s.dogs}};
+  nlohmann::ordered_json stages = nlohmann::ordered_json::array();
+  for (const StageRecord& stage : s.stages) {
+    stages.push_back(StageAnswer(stage));
+  }
+  return {{"captures", captures},           {"checks", stages},
+          {"calibrations", s.calibrations}, {"rig", s.rig},
+          {"rig_revision", s.rig_revision}, {"dogs", s.dogs}};
+}
+
+// "Checks before the first dog closed 2026-05-16 09:12: supply to look at."
+std::string StageWords(const StageRecord& stage) {
+  std::string odd;
+  for (const StageItem& item : stage.items) {
+    if (item.state == "ok") continue;
+    odd += (odd.empty() ? "" : ", ") + item.what + " " + item.state;
+  }
+  return fmt::format(
+      "Checks {} closed {}: {}.\n",
+      stage.stage == "before" ? "before the first dog" : "after the last dog",
+      LocalTime(stage.at_unix_s), odd.empty() ? "all ok" : odd);
 }
 
 std::string Words(const BookStatus& s) {
@@ -52,6 +84,9 @@ std::string Words(const BookStatus& s) {
                            CountText(s.calibrations, "calibration"),
                            LocalTime(s.calibrated_unix_s));
   out += fmt::format("{} on the roster.\n", CountText(s.dogs, "dog"));
+  for (const StageRecord& stage : s.stages) {
+    out += TerminalText(StageWords(stage), utf8);
+  }
   if (s.captures.empty()) return out + "No recording yet.\n";
   TextTable table;
   table.AddColumn("recording", Align::kRight);

@@ -129,11 +129,6 @@ Expected<Logbook> Logbook::Open(const std::string& path, Access access) {
                                     : OpenChecked(path, OpenMode::kReadWrite,
                                                   *file_bytes, &version);
   if (!db) return tl::unexpected(db.error());
-  if (access == Access::kRead && version < CurrentVersion()) {
-    return BadInput(path,
-                    "was made by an older version of masseter; any command "
-                    "that writes to it brings it up to date");
-  }
   auto impl = std::make_unique<Impl>(path, access, std::move(*db));
   if (access == Access::kRecord) {
     auto lock = RecorderLock::Take(path);

@@ -83,6 +83,18 @@ struct BenchEntry {
   std::string document;  // JSON text of src/app
 };
 
+// What the operator said or did in the field beside the marks. Kept for good:
+// an entry is taken back by a later one that says so.
+struct DayEntry {
+  std::int64_t id = 0;
+  std::string kind;  // "note", "void", "restore", "limit", "order", "undo",
+                     // "stage"
+  double created_unix_s = 0.0;
+  std::int64_t capture = 0;   // the recording it was said in, 0 for none
+  std::optional<double> t_s;  // capture time of that moment
+  std::string document;       // JSON text of src/app
+};
+
 class Logbook {
  public:
   // A new file with this rig (its TOML text, verbatim). Refuses to overwrite
@@ -91,8 +103,10 @@ class Logbook {
                                   const std::string& rig_toml,
                                   double now_unix_s);
 
-  // Opens an existing logbook. Refuses: no such file; not a logbook (wrong
-  // application_id or no SQLite file); made by a newer version (user_version);
+  // Opens an existing logbook. One of an older format is read as it is and
+  // brought up to date by the first that opens it to write. Refuses: no such
+  // file; not a logbook (wrong application_id or no SQLite file); made by a
+  // newer version (user_version);
   // with kRecord, one that another recorder has in use (says which process).
   static Expected<Logbook> Open(const std::string& path, Access access);
 
@@ -114,6 +128,13 @@ class Logbook {
   Expected<std::int64_t> AddBenchEntry(const BenchEntry& entry);
   // Those of a kind, oldest first; all of them for "".
   Expected<std::vector<BenchEntry>> BenchEntries(const std::string& kind) const;
+
+  // --- the field day (day_entries.cc) ---
+  Expected<std::int64_t> AddDayEntry(const DayEntry& entry);
+  // All of them, oldest first; none in a file of format 1.
+  Expected<std::vector<DayEntry>> DayEntries() const;
+  // The number of the newest, 0 for none: has somebody else said something?
+  Expected<std::int64_t> LastDayEntry() const;
 
   // --- captures and raw samples ---
   // Starts a capture; needs kWrite or kRecord (an import also takes kRecord, so
@@ -149,6 +170,10 @@ class Logbook {
   Expected<std::vector<RosterEntry>> Roster() const;
   Expected<void> AddMark(std::int64_t capture, const Mark& mark);
   Expected<std::vector<Mark>> Marks(std::int64_t capture) const;
+  // Takes back the newest mark that equals `mark`; kBadInput when there is
+  // none. What is known of a dog likewise.
+  Expected<void> RemoveMark(std::int64_t capture, const Mark& mark);
+  Expected<void> RemoveDog(const std::string& dog);
 
   // --- derived ---
   // Replaces the bites of a capture in one transaction and notes what they
@@ -163,6 +188,9 @@ class Logbook {
   // Adds one bite while recording; returns its id.
   Expected<std::int64_t> AddBite(const BiteRecord& bite);
   Expected<std::vector<BiteRecord>> Bites() const;
+  // Replaces a bite's document: it has another dog now. Its place and its
+  // number stay.
+  Expected<void> RedescribeBite(std::int64_t id, const std::string& document);
 
   // What the bites rest on has changed: marks every closed capture as not
   // measured, so that its bites are derived anew when next asked for.

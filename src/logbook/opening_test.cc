@@ -76,7 +76,7 @@ TEST_F(OpeningTest, RefusesALogbookOfANewerVersion) {
   }
   EXPECT_EQ(Refusal(path_),
             "was made by a newer version of masseter (format 99, this program "
-            "knows 1)");
+            "knows 2)");
 }
 
 TEST_F(OpeningTest, RefusesALogbookThatWasCutShort) {
@@ -91,6 +91,15 @@ TEST_F(OpeningTest, RefusesALogbookWithoutItsRules) {
   {
     auto db = Database::Open(path_, OpenMode::kReadWrite);
     ASSERT_TRUE(db->Execute("DROP TRIGGER raw_chunk_remains"));
+  }
+  EXPECT_EQ(Refusal(path_), "is damaged (tables are missing)");
+}
+
+TEST_F(OpeningTest, RefusesALogbookWhoseFieldDayCouldBeRewritten) {
+  New();
+  {
+    auto db = Database::Open(path_, OpenMode::kReadWrite);
+    ASSERT_TRUE(db->Execute("DROP TRIGGER day_entry_stays"));
   }
   EXPECT_EQ(Refusal(path_), "is damaged (tables are missing)");
 }
@@ -134,7 +143,7 @@ TEST_F(OpeningTest, KeepsItsSettingsInTheFile) {
   New();
   auto db = Database::Open(path_, OpenMode::kReadWrite);
   EXPECT_EQ(db->QueryInt("PRAGMA application_id"), kApplicationId);
-  EXPECT_EQ(db->QueryInt("PRAGMA user_version"), 1);
+  EXPECT_EQ(db->QueryInt("PRAGMA user_version"), CurrentVersion());
   auto mode = db->Prepare("PRAGMA journal_mode");
   ASSERT_TRUE(mode->Step());
   EXPECT_EQ(mode->Text(0), "wal");

@@ -4,6 +4,7 @@
 #include <string>
 
 #include "logbook/bench_entries.h"
+#include "logbook/day_entries.h"
 
 namespace masseter {
 namespace {
@@ -120,7 +121,8 @@ Expected<void> RunSteps(Database& db,
 }  // namespace
 
 std::span<const std::string_view> Migrations() {
-  static const std::array<std::string_view, 1> kMigrations = {First()};
+  static const std::array<std::string_view, 2> kMigrations = {First(),
+                                                              kDayTables};
   return kMigrations;
 }
 
@@ -157,21 +159,20 @@ Expected<int> CheckIdentity(Database& db) {
   }
   const auto version = db.QueryInt("PRAGMA user_version");
   if (!version) return tl::unexpected(version.error());
-  if (*version > CurrentVersion() || *version < 0) {
+  if (*version > CurrentVersion() || *version < kOldestVersion) {
     return BadInput(db.path(),
                     "was made by a newer version of masseter (format " +
                         std::to_string(*version) + ", this program knows " +
                         std::to_string(CurrentVersion()) + ")");
   }
-  if (*version == CurrentVersion()) {
-    const auto parts = db.QueryInt(
-        "SELECT count(*) FROM sqlite_schema WHERE name IN ('rig',"
-        "'calibration','capture','raw_chunk','roster','mark','bite',"
-        "'raw_chunk_stays','raw_chunk_remains','raw_chunk_follows')");
-    if (!parts) return tl::unexpected(parts.error());
-    if (*parts != 10) {
-      return BadInput(db.path(), "is damaged (tables are missing)");
-    }
+  const auto parts = db.QueryInt(
+      "SELECT count(*) FROM sqlite_schema WHERE name IN ('rig',"
+      "'calibration','capture','raw_chunk','roster','mark','bite',"
+      "'raw_chunk_stays','raw_chunk_remains','raw_chunk_follows',"
+      "'day_entry','day_entry_stays','day_entry_remains')");
+  if (!parts) return tl::unexpected(parts.error());
+  if (*parts < (*version >= 2 ? 13 : 10)) {
+    return BadInput(db.path(), "is damaged (tables are missing)");
   }
   return static_cast<int>(*version);
 }

@@ -19,6 +19,9 @@ inline constexpr std::int64_t kApplicationId = 0x6D737472;  // "mstr"
 // The statements of migration i + 1, which lead from version i to i + 1.
 std::span<const std::string_view> Migrations();
 
+// The oldest version that can be read as it stands, without its migrations.
+inline constexpr int kOldestVersion = 1;
+
 // The version this program writes: how many migrations it knows.
 int CurrentVersion();
 

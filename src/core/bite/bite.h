@@ -32,8 +32,9 @@ enum class ReasonCode : std::uint8_t {
   kMotion,
   kUncalibrated,
   kStale,
-  kPlace,  // one cell cannot see where it was gripped
-  kClock,  // samples come unevenly, or the clock does not tell their time
+  kPlace,      // one cell cannot see where it was gripped
+  kClock,      // samples come unevenly, or the clock does not tell their time
+  kWithdrawn,  // struck out by the operator, in whose words the text is
 };
 std::string_view ReasonWord(ReasonCode code);  // "gap", "restart", ...
 

@@ -11,10 +11,10 @@ std::string_view VerdictWord(Verdict verdict) {
 }
 
 std::string_view ReasonWord(ReasonCode code) {
-  static constexpr std::array<std::string_view, 17> kWords = {
+  static constexpr std::array<std::string_view, 18> kWords = {
       "gap",    "restart",      "sag",   "rail",  "overload", "stuck",
       "glitch", "loose",        "zero",  "slow",  "edge",     "odd",
-      "motion", "uncalibrated", "stale", "place", "clock"};
+      "motion", "uncalibrated", "stale", "place", "clock",    "withdrawn"};
   return kWords[static_cast<std::size_t>(code)];
 }
 

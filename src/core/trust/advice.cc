@@ -53,6 +53,8 @@ std::string AdviceFor(ReasonCode code, const std::string& channel) {
     case ReasonCode::kClock:
       return "print the time of the conversion, not of the printing, from a "
              "free-running counter";
+    case ReasonCode::kWithdrawn:
+      return "";  // what a person said needs no cure
   }
   return "";
 }

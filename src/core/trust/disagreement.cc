@@ -162,6 +162,7 @@ class Splitter {
         return;
       case ReasonCode::kPlace:
       case ReasonCode::kUncalibrated:
+      case ReasonCode::kWithdrawn:
         return;
       default:
         break;

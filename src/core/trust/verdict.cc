@@ -48,6 +48,9 @@ class Judgement {
         // A force unit without calibration still gives a figure to look at.
         doubtful_ = true;
         return;
+      case ReasonCode::kWithdrawn:
+        void_ = true;  // a word, not an effect
+        return;
       case ReasonCode::kPlace:
       case ReasonCode::kMotion:
         doubtful_ = true;  // its effect is in the interval already
