@@ -11,8 +11,9 @@ namespace {
 // What a kept message's place depends on: its group, then its number.
 std::pair<int, std::uint64_t> Rank(std::string_view key) {
   if (key == "hello") return {0, 0};
-  if (key == "trace") return {1, 0};
-  if (key == "now") return {2, 0};
+  const std::string_view group = key.substr(0, key.find(':'));
+  if (group == "trace") return {1, 0};
+  if (group == "now") return {2, 0};
   constexpr std::string_view kBite = "bite:";
   if (key.substr(0, kBite.size()) != kBite) return {4, 0};
   std::uint64_t number = 0;

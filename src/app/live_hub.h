@@ -41,7 +41,8 @@ class LiveHub {
   Expected<void> Act(const std::string& json);
 
   // Sends to every listener. `key` names the slot that a later subscriber must
-  // also see: "hello", "trace", "now", or "bite:7"; an empty key is sent and
+  // also see: "hello", "trace", "now" (of a later sleeve "trace:1",
+  // "now:1"), or "bite:7"; an empty key is sent and
   // forgotten. A second message with the same key replaces the first.
   void Publish(const std::string& key, std::string json);
 

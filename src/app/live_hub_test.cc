@@ -23,11 +23,14 @@ TEST(LiveHub, BringsALaterPageUpToDateInOrder) {
   hub.Publish("now", "now");
   hub.Publish("bite:9", "nine");
   hub.Publish("", "forgotten");
+  hub.Publish("now:1", "second now");
+  hub.Publish("trace:1", "second trace");
   hub.Publish("trace", "trace");
   hub.Publish("hello", "hello");
   std::vector<std::string> seen;
   hub.Subscribe(Into(seen));
-  EXPECT_THAT(seen, ElementsAre("hello", "trace", "now", "nine", "ten"));
+  EXPECT_THAT(seen, ElementsAre("hello", "trace", "second trace", "now",
+                                "second now", "nine", "ten"));
 }
 
 TEST(LiveHub, ReplacesAKeptMessageOfTheSameKey) {

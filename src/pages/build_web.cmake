@@ -8,7 +8,7 @@ find_program(NODE NAMES node nodejs REQUIRED)
 set(installed ${WEB}/node_modules/.package-lock.json)
 if(NOT EXISTS ${installed}
    OR ${WEB}/package-lock.json IS_NEWER_THAN ${installed})
-  file(LOCK ${WEB}/.npm-lock GUARD FILE TIMEOUT 600)
+  file(LOCK ${WEB}/.npm-lock GUARD PROCESS TIMEOUT 600)
   if(NOT EXISTS ${installed}
      OR ${WEB}/package-lock.json IS_NEWER_THAN ${installed})
     execute_process(COMMAND ${NPM} ci --no-audit --no-fund

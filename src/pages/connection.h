@@ -63,6 +63,7 @@ class LiveConnection : public Connection,
   void Act(const std::string& json);
   void Queue(Outbox::Text text);
   void Write();
+  Outbox::Text WholeTrace();
 
   boost::beast::websocket::stream<boost::beast::tcp_stream> socket_;
   const Shared& shared_;

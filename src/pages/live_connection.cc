@@ -99,11 +99,17 @@ void LiveConnection::Queue(Outbox::Text text) {
   if (!sending_) Write();
 }
 
+// The whole trace of a sleeve that this page fell behind with, or null.
+Outbox::Text LiveConnection::WholeTrace() {
+  const std::optional<int> sleeve = outbox_.TakeBehind();
+  if (!sleeve) return nullptr;
+  const auto kept = shared_.hub.Kept("trace:" + std::to_string(*sleeve));
+  return kept || *sleeve > 0 ? kept : shared_.hub.Kept("trace");
+}
+
 void LiveConnection::Write() {
   sending_ = outbox_.Pop();
-  if (!sending_ && outbox_.TakeBehind()) {
-    sending_ = shared_.hub.Kept("trace");
-  }
+  if (!sending_) sending_ = WholeTrace();
   if (!sending_) return;
   socket_.text(true);
   socket_.async_write(net::buffer(*sending_),

@@ -1,6 +1,7 @@
 #include "pages/outbox.h"
 
 #include <algorithm>
+#include <charconv>
 #include <utility>
 
 namespace masseter {
@@ -60,6 +61,9 @@ MessageHead ReadHead(std::string_view json) {
     if (key == "\"type\"" && value.size() >= 2) {
       head.type = value.substr(1, value.size() - 2);
     }
+    if (key == "\"sleeve\"") {
+      std::from_chars(value.data(), value.data() + value.size(), head.sleeve);
+    }
     if (key == "\"whole\"") head.whole = value.substr(0, 4) == "true";
     at = SkipSpace(json, end);
     if (at < json.size() && json[at] == ',') at = SkipSpace(json, at + 1);
@@ -70,9 +74,9 @@ MessageHead ReadHead(std::string_view json) {
 Outbox::Outbox(std::size_t traces, std::size_t bytes)
     : traces_(traces), bytes_limit_(bytes) {}
 
-void Outbox::Drop(Kind kind) {
-  std::erase_if(waiting_, [this, kind](const Item& item) {
-    if (item.kind != kind) return false;
+void Outbox::Drop(Kind kind, int sleeve) {
+  std::erase_if(waiting_, [this, kind, sleeve](const Item& item) {
+    if (item.kind != kind || item.sleeve != sleeve) return false;
     bytes_ -= item.text->size();
     return true;
   });
@@ -83,13 +87,14 @@ bool Outbox::Push(Text text) {
   Kind kind = Kind::kOther;
   if (head.type == "now" || head.type == "bench") kind = Kind::kNow;
   if (head.type == "trace") kind = head.whole ? Kind::kWhole : Kind::kColumns;
-  if (kind == Kind::kNow || kind == Kind::kWhole) Drop(kind);
+  const int sleeve = head.sleeve;
+  if (kind == Kind::kNow || kind == Kind::kWhole) Drop(kind, sleeve);
   if (kind == Kind::kWhole) {
-    Drop(Kind::kColumns);
-    behind_ = false;
+    Drop(Kind::kColumns, sleeve);
+    behind_.erase(sleeve);
   }
   bytes_ += text->size();
-  waiting_.push_back({kind, std::move(text)});
+  waiting_.push_back({kind, sleeve, std::move(text)});
   if (kind == Kind::kColumns) {
     const auto is_columns = [](const Item& item) {
       return item.kind == Kind::kColumns;
@@ -100,8 +105,8 @@ bool Outbox::Push(Text text) {
       const auto oldest =
           std::find_if(waiting_.begin(), waiting_.end(), is_columns);
       bytes_ -= oldest->text->size();
+      behind_.insert(oldest->sleeve);
       waiting_.erase(oldest);
-      behind_ = true;
     }
   }
   return bytes_ <= bytes_limit_;
@@ -115,8 +120,9 @@ Outbox::Text Outbox::Pop() {
   return text;
 }
 
-bool Outbox::TakeBehind() {
-  return waiting_.empty() && std::exchange(behind_, false);
+std::optional<int> Outbox::TakeBehind() {
+  if (!waiting_.empty() || behind_.empty()) return std::nullopt;
+  return behind_.extract(behind_.begin()).value();
 }
 
 }  // namespace masseter

@@ -9,6 +9,8 @@
 #include <cstddef>
 #include <deque>
 #include <memory>
+#include <optional>
+#include <set>
 #include <string>
 #include <string_view>
 
@@ -19,6 +21,7 @@ namespace masseter {
 struct MessageHead {
   std::string_view type;
   bool whole = false;
+  int sleeve = 0;  // of several
 };
 MessageHead ReadHead(std::string_view json);
 
@@ -29,18 +32,18 @@ class Outbox {
   // At most `traces` trace messages and `bytes` bytes of anything wait.
   Outbox(std::size_t traces, std::size_t bytes);
 
-  // Queues a message. A newer `now` or `bench` replaces the one that waits, a
-  // whole trace every older trace; past the limit the oldest trace columns are
-  // dropped. False when more than `bytes` wait all the same: the page must
-  // reconnect.
+  // Queues a message. A newer `now` or `bench` replaces the one of its sleeve
+  // that waits, a whole trace every older trace of its sleeve; past the limit
+  // the oldest trace columns are dropped. False when more than `bytes` wait all
+  // the same: the page must reconnect.
   bool Push(Text text);
 
   // The next message to send, or null.
   Text Pop();
 
-  // True once after trace columns were dropped and everything else is sent:
-  // the page then needs the whole trace again.
-  bool TakeBehind();
+  // Once for each sleeve whose columns were dropped, when everything else is
+  // sent: the page then needs its whole trace again.
+  std::optional<int> TakeBehind();
 
   std::size_t size() const { return waiting_.size(); }
 
@@ -48,14 +51,16 @@ class Outbox {
   enum class Kind { kNow, kColumns, kWhole, kOther };
   struct Item {
     Kind kind;
+    int sleeve;
     Text text;
   };
-  void Drop(Kind kind);  // every waiting message of this kind
+  // Every waiting message of this kind and sleeve.
+  void Drop(Kind kind, int sleeve);
 
   std::size_t traces_;
   std::size_t bytes_limit_;
   std::size_t bytes_ = 0;
-  bool behind_ = false;
+  std::set<int> behind_;  // sleeves
   std::deque<Item> waiting_;
 };
 

@@ -99,6 +99,30 @@ TEST(Outbox, LetsAWholeTraceReplaceOlderColumns) {
   EXPECT_FALSE(outbox.TakeBehind());
 }
 
+Outbox::Text OfSleeve(int sleeve, const char* rest) {
+  return Say("{\"n\":" + std::to_string(sleeve) +
+             ",\"sleeve\":" + std::to_string(sleeve) + rest);
+}
+
+TEST(Outbox, KeepsTheSleevesApart) {
+  Outbox outbox(10, 1000);
+  for (const int sleeve : {0, 1, 0, 1}) {
+    outbox.Push(OfSleeve(sleeve, ",\"type\":\"trace\",\"whole\":true}"));
+    outbox.Push(OfSleeve(sleeve, ",\"type\":\"now\"}"));
+  }
+  EXPECT_THAT(All(outbox), ElementsAre("trace 0", "now 0", "trace 1", "now 1"));
+}
+
+TEST(Outbox, SaysWhichSleevesItIsBehindWith) {
+  Outbox outbox(1, 1000);
+  const char* columns = ",\"type\":\"trace\",\"whole\":false}";
+  for (const int sleeve : {2, 1, 0}) outbox.Push(OfSleeve(sleeve, columns));
+  outbox.Push(OfSleeve(1, ",\"type\":\"trace\",\"whole\":true}"));
+  EXPECT_THAT(All(outbox), ElementsAre("trace 0", "trace 1"));
+  EXPECT_EQ(outbox.TakeBehind(), 2);
+  EXPECT_EQ(outbox.TakeBehind(), std::nullopt);
+}
+
 TEST(Outbox, SaysWhenTooMuchWaits) {
   Outbox outbox(10, 60);
   EXPECT_TRUE(outbox.Push(Bite(1)));

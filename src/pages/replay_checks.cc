@@ -83,9 +83,10 @@ Expected<void> ReplayChecks::Take(const Json& action,
 }
 
 bool ReplayChecks::Tick() {
-  if (stage_ == "none") return false;
-  if (load_ticks_ > 0 && --load_ticks_ == 0) load_ = ReadLoad(mass_kg_);
-  return ++ticks_ % kSecond == 1;
+  if (stage_ == "none" && load_ticks_ == 0) return false;
+  const bool read = load_ticks_ > 0 && --load_ticks_ == 0;
+  if (read) load_ = ReadLoad(mass_kg_);
+  return ++ticks_ % kSecond == 1 || read;
 }
 
 Json ReplayChecks::Item(const char* what, int sleeve) const {

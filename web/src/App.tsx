@@ -1,16 +1,20 @@
 // The live page as page parts; what it shows is all in State.
 import { useState } from "preact/hooks";
 import { BenchView } from "./Bench.tsx";
-import { Bites, Dogs } from "./Bites.tsx";
-import { ByDog } from "./ByDog.tsx";
-import { Evidence } from "./Evidence.tsx";
+import { Bites } from "./Bites.tsx";
+import { Dogs } from "./Dogs.tsx";
 import { Figure } from "./Figure.tsx";
 import { clock } from "./format.ts";
-import { Head } from "./Head.tsx";
+import { Head, Rest } from "./Head.tsx";
 import type { Action } from "./messages.ts";
 import { Operator } from "./Operator.tsx";
-import { staleness, type State } from "./state.ts";
+import { useWall, WALL } from "./route.ts";
+import { SaidContext } from "./sheets/Sheet.tsx";
+import { Sheets, type Open } from "./sheets/Sheets.tsx";
+import { Sleeves } from "./Sleeves.tsx";
+import { seen, staleness, type Seen, type State } from "./state.ts";
 import { TraceView } from "./TraceView.tsx";
+import { Wall } from "./Wall.tsx";
 
 const NOTICE_MS = 6000;
 
@@ -20,42 +24,79 @@ interface Props {
   act: (action: Action) => void;
 }
 
-export function App({ state, at_ms, act }: Props) {
-  const [open, setOpen] = useState<number | null>(null);
-  const [byDog, setByDog] = useState(false);
-  const shown = state.bites.find((b) => b.bite.id === open);
-  const old = staleness(state, at_ms);
-  const notice = state.notice;
-  const fresh = notice && at_ms - notice.at_ms < NOTICE_MS ? notice : null;
+interface ViewProps {
+  state: Seen;
+  old: string | null;
+  act: (action: Action) => void;
+  choose: (sleeve: number) => void;
+}
+
+function Status({ state, old }: { state: Seen; old: string | null }) {
+  const said = state.notice;
+  return (
+    <div class="status">
+      <div role="status">
+        {old && <p class="since">{old}</p>}
+        {!old && said && <p class={said.level}>{said.text}</p>}
+      </div>
+      {!old && !said && <Rest state={state} />}
+    </div>
+  );
+}
+
+function View({ state, old, act, choose }: ViewProps) {
+  const [open, setOpen] = useState<Open | null>(null);
   const operator = state.role === "operator";
-  if (state.bench) {
-    return (
-      <BenchView bench={state.bench} state={state} act={act}
-        old={old && `${old.why} since ${clock(new Date(old.since_ms))}`}
-        notice={fresh} />
-    );
-  }
   const classes = ["page", operator ? "operates" : "", old ? "old" : "",
     state.now?.state === "bite" ? "biting" : ""].filter(Boolean).join(" ");
   return (
-    <div class={classes}>
+    <main class={classes}>
       <div class="top">
-        <Head state={state} />
-        <div class="status" role="status">
-          {old && (
-            <p class="since">{old.why} since {clock(new Date(old.since_ms))}</p>
-          )}
-          {!old && fresh && <p class={fresh.level}>{fresh.text}</p>}
-        </div>
+        <Head state={state}
+          {...(operator ? { choose: () => setOpen({ kind: "roster" }) } : {})} />
+        {state.sleeves.length > 1 && (
+          <Sleeves state={state} chosen={state.sleeve} choose={choose} />
+        )}
+        <Status state={state} old={old} />
       </div>
       <Figure state={state} />
       <TraceView state={state} />
-      <Bites state={state} open={setOpen} byDog={() => setByDog(true)} />
-      <Dogs state={state} />
-      {operator && <Operator state={state} act={act} />}
+      <Bites state={state} open={(id) => setOpen({ kind: "bite", id })}
+        byDog={() => setOpen({ kind: "bydog" })} />
+      <div class="side">
+        <Dogs state={state} />
+        <p class="elsewhere"><a href={WALL}>Wall view for a large screen</a></p>
+      </div>
+      {operator && (
+        <Operator state={state} act={act}
+          more={() => setOpen({ kind: "more" })} />
+      )}
       <p class="hidden" aria-live="polite">{state.news}</p>
-      {byDog && <ByDog state={state} close={() => setByDog(false)} />}
-      {shown && <Evidence message={shown} close={() => setOpen(null)} />}
-    </div>
+      <SaidContext.Provider value={state.notice}>
+        <Sheets state={state} act={act} open={open} show={setOpen} />
+      </SaidContext.Provider>
+    </main>
+  );
+}
+
+export function App({ state: all, at_ms, act }: Props) {
+  const [sleeve, setSleeve] = useState(0);
+  const wall = useWall();
+  const fresh = all.notice && at_ms - all.notice.at_ms < NOTICE_MS;
+  const state: State = fresh ? all : { ...all, notice: null };
+  const oldOf = (of: number): string | null => {
+    const old = staleness(state, at_ms, of);
+    return old && `${old.why} since ${clock(new Date(old.since_ms))}`;
+  };
+  if (state.bench) {
+    return (
+      <BenchView bench={state.bench} state={state} act={act}
+        old={oldOf(0)} notice={state.notice} />
+    );
+  }
+  if (wall) return <Wall state={state} oldOf={oldOf} />;
+  const view = seen(state, sleeve);
+  return (
+    <View state={view} old={oldOf(view.sleeve)} act={act} choose={setSleeve} />
   );
 }

@@ -2,7 +2,7 @@
 // whether to keep off, and what was recorded.
 import { useEffect, useState } from "preact/hooks";
 import type { Action, Bench, BenchReading, LoadStep } from "./messages.ts";
-import { Sheet } from "./Sheet.tsx";
+import { Sheet } from "./sheets/Sheet.tsx";
 import type { Notice, State } from "./state.ts";
 
 interface Props {

@@ -3,7 +3,7 @@
 import { figure, fixed, seconds, withUncertainty } from "./format.ts";
 import type { BiteMessage, GoingBite, Now } from "./messages.ts";
 import { UpArrow, VerdictWord } from "./Shapes.tsx";
-import { recentBite, type State } from "./state.ts";
+import { newestBite, recentBite, type Seen } from "./state.ts";
 import { leadReason } from "./words.ts";
 
 /** Widths of text in em of its own size, on the safe side of common fonts. */
@@ -92,10 +92,10 @@ function Waiting({ now }: { now: Now }) {
   );
 }
 
-export function Figure({ state }: { state: State }) {
+export function Figure({ state }: { state: Seen }) {
   const { now } = state;
   const recent = recentBite(state);
-  const newest = state.bites[0];
+  const newest = newestBite(state);
   let inside = <p class="word">connecting</p>;
   if (now && state.ended !== null) {
     inside = (

@@ -56,31 +56,44 @@ export function VerdictWord(
   );
 }
 
+const WIDTH = 96;
+const HEIGHT = 28;
+/** Between the hatching's lines. */
+const APART = 6;
+
+/** Hatching over a run of missing heights, [from, to) in the picture. */
+function holePath(from: number, to: number): string {
+  let path = "";
+  const last = Math.max(to - APART, from);
+  for (let x = from; x <= last + 1e-9; x += APART) {
+    path += `M${x.toFixed(1)} ${HEIGHT}l${Math.min(APART, to - from).toFixed(1)} ${-HEIGHT}`;
+  }
+  return path;
+}
+
 /** A bite's course in miniature; missing samples leave a hatched hole. */
 export function Spark({ heights }: { heights: (number | null)[] }) {
-  const width = 96;
-  const height = 28;
-  const step = width / Math.max(1, heights.length);
-  const y = (h: number) => (height - 1.5 - h * (height - 3)).toFixed(1);
+  const step = WIDTH / Math.max(1, heights.length);
+  const y = (h: number) => (HEIGHT - 1.5 - h * (HEIGHT - 3)).toFixed(1);
   let path = "";
-  const holes: preact.JSX.Element[] = [];
+  let holes = "";
+  let hole = -1; // where the run of missing heights began
   heights.forEach((h, i) => {
-    const x = (i + 0.5) * step;
     if (h === null) {
-      const left = i * step;
-      holes.push(
-        <path d={`M${left.toFixed(1)} ${height}l${step.toFixed(1)} ${-height}`} />,
-      );
+      if (hole < 0) hole = i;
       return;
     }
+    if (hole >= 0) holes += holePath(hole * step, i * step);
+    hole = -1;
     const joined = i > 0 && heights[i - 1] !== null;
-    path += `${joined ? "L" : "M"}${x.toFixed(1)} ${y(h)}`;
+    path += `${joined ? "L" : "M"}${((i + 0.5) * step).toFixed(1)} ${y(h)}`;
   });
+  if (hole >= 0) holes += holePath(hole * step, WIDTH);
   return (
-    <svg class="spark" viewBox={`0 0 ${width} ${height}`}
+    <svg class="spark" viewBox={`0 0 ${WIDTH} ${HEIGHT}`}
       preserveAspectRatio="none" aria-hidden="true">
-      <path class="base" d={`M0 ${height - 1}H${width}`} />
-      <g class="holes">{holes}</g>
+      <path class="base" d={`M0 ${HEIGHT - 1}H${WIDTH}`} />
+      <path class="holes" d={holes} />
       <path class="line" d={path} />
     </svg>
   );

@@ -2,7 +2,7 @@
 import { useEffect, useRef } from "preact/hooks";
 import { drawTrace, type Palette } from "./draw.ts";
 import { fixed } from "./format.ts";
-import type { State } from "./state.ts";
+import type { Seen } from "./state.ts";
 
 function paletteOf(element: Element): Palette {
   const style = getComputedStyle(element);
@@ -22,7 +22,7 @@ function paletteOf(element: Element): Palette {
 const STEP_MS = 500;
 const still = window.matchMedia("(prefers-reduced-motion: reduce)");
 
-function paint(canvas: HTMLCanvasElement, state: State): void {
+function paint(canvas: HTMLCanvasElement, state: Seen): void {
   const { clientWidth: width, clientHeight: height } = canvas;
   const pen = canvas.getContext("2d");
   if (!pen || width === 0 || height === 0) return;
@@ -36,15 +36,15 @@ function paint(canvas: HTMLCanvasElement, state: State): void {
   const from = state.trace.end_s - state.trace.span_s;
   drawTrace(pen, width, height, state.trace, {
     range: state.hello?.force_range_n ?? null,
-    bites: state.bites.slice(0, 12).map((b) => b.bite)
-      .filter((b) => b.end_s > from),
+    bites: state.bites.filter((b) => b.sleeve === state.sleeve)
+      .slice(0, 12).map((b) => b.bite).filter((b) => b.end_s > from),
     going: state.now?.bite ?? null,
     span_s: state.trace.span_s,
     em: parseFloat(getComputedStyle(canvas).fontSize),
   }, paletteOf(canvas));
 }
 
-export function TraceView({ state }: { state: State }) {
+export function TraceView({ state }: { state: Seen }) {
   const canvas = useRef<HTMLCanvasElement>(null);
   const latest = useRef(state);
   const drawn = useRef(0);

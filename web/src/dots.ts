@@ -2,7 +2,8 @@
 // picture: every figure is a dot, and nothing is estimated from them.
 import { spoken } from "./format.ts";
 import type { BiteMessage, Verdict } from "./messages.ts";
-import { dogDays, type State } from "./state.ts";
+import { dogDays } from "./day.ts";
+import type { State } from "./state.ts";
 
 /** Sound bites from which a middle is worth a mark. */
 export const FEWEST_FOR_MIDDLE = 3;
@@ -60,8 +61,9 @@ function dotsOf(dog: string, bites: BiteMessage[]): DogDots {
 /** Dogs that bit, in roster order. */
 export function dogDots(state: State): DogDots[] {
   const oldestFirst = [...state.bites].reverse();
-  return dogDays(state).filter((day) => day.bites > 0).map(({ dog }) =>
-    dotsOf(dog, oldestFirst.filter((m) => m.bite.dog === dog)));
+  return dogDays(state).map(({ dog }) =>
+    dotsOf(dog, oldestFirst.filter((m) => m.bite.dog === dog)))
+    .filter((day) => day.dots.length + day.voids > 0);
 }
 
 /** Ticks from 0 to above the highest dot, about five. */

@@ -2,6 +2,7 @@
 // pure function except for the trace, which is large and changed in place.
 import type {
   Bench, BiteMessage, Checks, Day, Hello, Message, Now, Role, Share,
+  TraceColumns,
 } from "./messages.ts";
 import { Trace } from "./trace.ts";
 import { figureText, spoken } from "./format.ts";
@@ -20,13 +21,23 @@ export interface Notice {
   at_ms: number;
 }
 
+/** What is known of one sleeve. */
+export interface SleeveState {
+  now: Now | null;
+  trace: Trace;
+  /** Since when it has been silent, or null. */
+  silent_ms: number | null;
+  /** Its capture time at which this page joined; older bites are no news. */
+  joined_s: number | null;
+}
+
 export interface State {
   link: Link;
   /** When the connection was lost, or null. */
   lost_ms: number | null;
   role: Role;
   hello: Hello | null;
-  now: Now | null;
+  sleeves: SleeveState[];
   /** Where the bench stands; null when a day is recorded. */
   bench: Bench | null;
   day: Day | null;
@@ -34,27 +45,51 @@ export interface State {
   share: Share | null;
   /** When anything last came from the recorder. */
   heard_ms: number | null;
-  /** Since when the sleeve itself has been silent, or null. */
-  sleeve_silent_ms: number | null;
   bites: BiteMessage[]; // newest first
-  /** Capture time at which this page joined; older bites are no news. */
-  joined_s: number | null;
   ended: string | null;
   notice: Notice | null;
   /** The latest bite in words, for screen readers. */
   news: string;
   /** Actions sent and not yet answered. */
   waiting: string[];
-  trace: Trace;
+}
+
+/** The state as seen from one sleeve. */
+export type Seen = State & SleeveState & { sleeve: number };
+
+function emptySleeve(): SleeveState {
+  return { now: null, trace: new Trace(), silent_ms: null, joined_s: null };
 }
 
 export function initialState(): State {
   return {
-    link: "joining", lost_ms: null, role: "onlooker", hello: null, now: null,
-    bench: null, day: null, checks: null, share: null,
-    heard_ms: null, sleeve_silent_ms: null, bites: [], joined_s: null,
-    ended: null, notice: null, news: "", waiting: [], trace: new Trace(),
+    link: "joining", lost_ms: null, role: "onlooker", hello: null,
+    sleeves: [emptySleeve()], bench: null, day: null, checks: null, share: null,
+    heard_ms: null, bites: [], ended: null, notice: null, news: "", waiting: [],
   };
+}
+
+export function seen(state: State, sleeve: number): Seen {
+  const index = sleeve < state.sleeves.length ? sleeve : 0;
+  return { ...state, ...state.sleeves[index]!, sleeve: index };
+}
+
+/** All sleeves, with as many new ones as `count` asks for. */
+function grown(state: State, count: number): SleeveState[] {
+  const sleeves = [...state.sleeves];
+  const span_s = state.hello?.trace_span_s;
+  while (sleeves.length < count) {
+    const sleeve = emptySleeve();
+    if (span_s !== undefined) sleeve.trace.span_s = span_s;
+    sleeves.push(sleeve);
+  }
+  return sleeves;
+}
+
+function withHello(state: State, hello: Hello): State {
+  const sleeves = grown({ ...state, hello }, hello.sleeves.length);
+  for (const { trace } of sleeves) trace.span_s = hello.trace_span_s;
+  return { ...state, hello, sleeves };
 }
 
 function withBite(state: State, message: BiteMessage): State {
@@ -63,8 +98,8 @@ function withBite(state: State, message: BiteMessage): State {
   const bites = known
     ? state.bites.map((b) => (b.bite.id === id ? message : b))
     : [message, ...state.bites].sort((a, b) => b.bite.id - a.bite.id);
-  const isNews = !known && state.joined_s !== null &&
-    message.bite.end_s >= state.joined_s;
+  const joined_s = state.sleeves[message.sleeve]?.joined_s ?? null;
+  const isNews = !known && joined_s !== null && message.bite.end_s >= joined_s;
   return { ...state, bites, news: isNews ? newsOf(message) : state.news };
 }
 
@@ -76,12 +111,21 @@ function newsOf({ bite }: BiteMessage): string {
 }
 
 function withNow(state: State, now: Now, at_ms: number): State {
+  const sleeves = grown(state, now.sleeve + 1);
+  const before = sleeves[now.sleeve]!;
   const silent = now.state === "stale";
-  return {
-    ...state, now,
-    joined_s: state.joined_s ?? now.t_s,
-    sleeve_silent_ms: silent ? (state.sleeve_silent_ms ?? at_ms) : null,
+  sleeves[now.sleeve] = {
+    ...before, now,
+    joined_s: before.joined_s ?? now.t_s,
+    silent_ms: silent ? (before.silent_ms ?? at_ms) : null,
   };
+  return { ...state, sleeves };
+}
+
+function withTrace(state: State, columns: TraceColumns): State {
+  const sleeves = grown(state, columns.sleeve + 1);
+  sleeves[columns.sleeve]!.trace.absorb(columns);
+  return { ...state, sleeves };
 }
 
 const without = (list: string[], item: string): string[] => {
@@ -92,19 +136,18 @@ const without = (list: string[], item: string): string[] => {
 /** What the page shows while the operator's word is on its way and after. */
 const DONE_WORDS: Record<string, string> = {
   out: "Out noted.", zero: "Zero: leave the sleeve alone for a second.",
-  dog: "Added to the roster.",
+  dog: "Added to the roster.", note: "Noted.", undo: "Taken back.",
+  void: "Struck out; what was measured is kept.", restore: "Restored.",
+  limit: "Limit noted.", load: "Leave the load alone for a second.",
+  passed: "Checks closed.",
 };
 
 export function reduce(state: State, message: Message, at_ms: number): State {
   const next = { ...state, heard_ms: at_ms };
   switch (message.type) {
     case "role": return { ...next, role: message.role };
-    case "hello":
-      next.trace.span_s = message.trace_span_s;
-      return { ...next, hello: message };
-    case "trace":
-      next.trace.absorb(message);
-      return next;
+    case "hello": return withHello(next, message);
+    case "trace": return withTrace(next, message);
     case "now": return withNow(next, message, at_ms);
     case "bite": return withBite(next, message);
     case "day": return { ...next, day: message };
@@ -134,8 +177,9 @@ export function reduce(state: State, message: Message, at_ms: number): State {
 /** The socket opened: what comes now is the whole picture anew. */
 export function opened(state: State, at_ms: number): State {
   return {
-    ...state, link: "open", lost_ms: null, heard_ms: at_ms, joined_s: null,
-    bites: [], bench: null, ended: null, waiting: [], trace: new Trace(),
+    ...state, link: "open", lost_ms: null, heard_ms: at_ms,
+    sleeves: [emptySleeve()], bites: [], bench: null, day: null, checks: null,
+    share: null, ended: null, waiting: [],
     notice: state.link === "lost"
       ? { level: "info", text: "Connected again.", at_ms } : state.notice,
   };
@@ -153,10 +197,29 @@ export function closed(state: State, at_ms: number): State {
   };
 }
 
-/** Since when the shown figures are old, with the reason, or null while fresh. */
+interface Old {
+  since_ms: number;
+  why: string;
+}
+
+/** The bench desk's sleeve has said nothing for a while. */
+function quietBench(state: State, heard_ms: number): Old | null {
+  const quiet_ms = 1000 * (state.bench?.silent_s ?? 0);
+  return quiet_ms > SILENCE_MS
+    ? { since_ms: heard_ms - quiet_ms, why: "No data from the sleeve" } : null;
+}
+
+function quietSleeve(state: State, sleeve: number): Old | null {
+  const since_ms = state.sleeves[sleeve]?.silent_ms ?? null;
+  if (since_ms === null) return null;
+  const which = state.sleeves.length > 1 ? `sleeve ${sleeve + 1}` : "the sleeve";
+  return { since_ms, why: `No data from ${which}` };
+}
+
+/** Since when the figures of a sleeve are old, and why; null while fresh. */
 export function staleness(
-  state: State, at_ms: number,
-): { since_ms: number; why: string } | null {
+  state: State, at_ms: number, sleeve = 0,
+): Old | null {
   if (state.link === "lost") {
     return {
       since_ms: state.lost_ms ?? at_ms,
@@ -164,56 +227,25 @@ export function staleness(
     };
   }
   if (state.ended !== null) return null;
-  if (state.now === null && state.bench === null) return null;
-  if (state.sleeve_silent_ms !== null) {
-    return { since_ms: state.sleeve_silent_ms, why: "No data from the sleeve" };
+  if (state.sleeves.every((s) => s.now === null) && state.bench === null) {
+    return null;
   }
   const heard = state.heard_ms ?? at_ms;
-  const quiet_ms = 1000 * (state.bench?.silent_s ?? 0);
-  if (quiet_ms > SILENCE_MS) {
-    return { since_ms: heard - quiet_ms, why: "No data from the sleeve" };
-  }
-  return at_ms - heard > SILENCE_MS
-    ? { since_ms: heard, why: "The recorder is silent" } : null;
+  return quietSleeve(state, sleeve) ?? quietBench(state, heard) ??
+    (at_ms - heard > SILENCE_MS
+      ? { since_ms: heard, why: "The recorder is silent" } : null);
 }
 
 /** The bite that the large figure shows after its end, or null. */
-export function recentBite(state: State): BiteMessage | null {
-  const newest = state.bites[0];
+export function recentBite(state: Seen): BiteMessage | null {
+  const newest = newestBite(state);
   if (!newest || !state.now) return null;
   // A new recording begins its clock at zero: older bites are not recent.
   const age_s = state.now.t_s - newest.bite.end_s;
   return age_s >= -1 && age_s <= RESULT_S ? newest : null;
 }
 
-/** Who comes after the dog that is up, in roster order; "" with fewer than two. */
-export function nextDog(hello: Hello | null, up: string): string {
-  const roster = hello?.roster ?? [];
-  const at = roster.findIndex((entry) => entry.dog === up);
-  const next = roster[(at + 1) % Math.max(1, roster.length)];
-  return next && next.dog !== up ? next.dog : "";
-}
-
-export interface DogDay {
-  dog: string;
-  breed: string;
-  bites: number;
-  best: BiteMessage | null; // the highest figure that is not void
-}
-
-/** Today's dogs in roster order, with those that bit but are not on it. */
-export function dogDays(state: State): DogDay[] {
-  const days = new Map<string, DogDay>();
-  for (const { dog, breed } of state.hello?.roster ?? []) {
-    days.set(dog, { dog, breed, bites: 0, best: null });
-  }
-  for (const message of state.bites) {
-    const { dog, peak_n, verdict } = message.bite;
-    const day = days.get(dog) ?? { dog, breed: "", bites: 0, best: null };
-    days.set(dog, day);
-    day.bites += 1;
-    if (peak_n === null || verdict === "void") continue;
-    if (peak_n > (day.best?.bite.peak_n ?? -Infinity)) day.best = message;
-  }
-  return [...days.values()];
+/** The newest bite of the sleeve, or null. */
+export function newestBite(state: Seen): BiteMessage | null {
+  return state.bites.find((b) => b.sleeve === state.sleeve) ?? null;
 }

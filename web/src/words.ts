@@ -39,6 +39,8 @@ const REASONS: Record<string, ReasonWords> = {
     meaning: "There is no calibration for this sleeve as it is built now." },
   stale: { short: "calibration out of date",
     meaning: "The last calibration or check load is too long ago." },
+  withdrawn: { short: "struck out",
+    meaning: "The operator struck this bite out; what was measured is kept." },
   place: { short: "place not seen",
     meaning: "This sleeve cannot tell where it was gripped, and that changes its reading." },
 };
@@ -54,6 +56,9 @@ export const VERDICT_MEANING: Record<Verdict, string> = {
   doubtful: "A figure with a widened interval; see why below.",
   void: "No honest figure can be given for this bite; see why below.",
 };
+
+export const STRUCK_MEANING =
+  "The operator struck this bite out; it does not count.";
 
 export const AT_LEAST_MEANING =
   "The force still rose or stood when the measurement broke off: only a lower bound is known.";

@@ -2,22 +2,18 @@
 // MASSETER_REPLAY=<build>/masseter_replay; screenshots go to MASSETER_SHOTS,
 // else beside that program.
 import assert from "node:assert/strict";
-import { mkdirSync } from "node:fs";
-import { dirname, join } from "node:path";
 import { after, afterEach, before, beforeEach, test } from "node:test";
 import type { Browser, Page } from "playwright-core";
+import {
+  becomes, escape, fits, LAPTOP, more, NARROW, open as openOn, PHONE, shot, text,
+  type Size, type Wishes,
+} from "./page.ts";
 import { Replay, browse } from "./replay.ts";
-
-const shots = process.env["MASSETER_SHOTS"] ??
-  join(dirname(process.env["MASSETER_REPLAY"] ?? "."), "screenshots");
-const PHONE = { width: 390, height: 844 };
-const LAPTOP = { width: 1366, height: 768 };
 
 let replay: Replay;
 let browser: Browser;
 
 before(async () => {
-  mkdirSync(shots, { recursive: true });
   browser = await browse();
 });
 beforeEach(async () => {
@@ -26,51 +22,8 @@ beforeEach(async () => {
 afterEach(() => replay?.stop());
 after(() => browser?.close());
 
-interface Opened {
-  page: Page;
-  complaints: string[];
-  close: () => Promise<void>;
-}
-
-async function open(
-  viewport: { width: number; height: number }, night = false,
-  prepare?: (page: Page) => Promise<void>,
-): Promise<Opened> {
-  const context = await browser.newContext({
-    viewport, colorScheme: night ? "dark" : "light", deviceScaleFactor: 2,
-    reducedMotion: "no-preference",
-  });
-  const page = await context.newPage();
-  const complaints: string[] = [];
-  page.on("console", (m) => {
-    if (m.type() === "error" || m.type() === "warning") complaints.push(m.text());
-  });
-  page.on("pageerror", (e) => complaints.push(String(e)));
-  if (prepare) await prepare(page);
-  await page.goto(replay.url);
-  await page.waitForSelector(".head h1");
-  return { page, complaints, close: () => context.close() };
-}
-
-const text = async (page: Page, selector: string): Promise<string> =>
-  ((await page.textContent(selector)) ?? "").replace(/\s+/g, " ").trim();
-
-async function becomes(
-  page: Page, selector: string, expected: RegExp, within_ms = 8000,
-): Promise<void> {
-  const until = Date.now() + within_ms;
-  let got = "";
-  while (Date.now() < until) {
-    got = (await page.locator(selector).allTextContents()).join(" | ")
-      .replace(/\s+/g, " ");
-    if (expected.test(got)) return;
-    await page.waitForTimeout(40);
-  }
-  assert.match(got, expected, selector);
-}
-
-const shot = (page: Page, name: string) =>
-  page.screenshot({ path: join(shots, `${name}.png`) });
+const open = (size: Size, wishes: Wishes = {}) =>
+  openOn(browser, replay.url, size, wishes);
 
 /** Pixels of the trace that have the hatching's colour. */
 const hatched = (page: Page) => page.evaluate(() => {
@@ -90,44 +43,16 @@ const hatched = (page: Page) => page.evaluate(() => {
   return count;
 });
 
-/** Nothing is cut off, nothing lies over the operator's row. */
-async function fits(page: Page): Promise<void> {
-  const problems = await page.evaluate(() => {
-    const found: string[] = [];
-    const width = document.documentElement.clientWidth;
-    if (document.documentElement.scrollWidth > width) found.push("scrolls sideways");
-    for (const element of document.querySelectorAll(
-      ".head *, .figure *, .operator button, .bite > *")) {
-      const box = element.getBoundingClientRect();
-      const edge = element.closest(".figure") ? 15 : 0; // the page's margin
-      if (box.width > 1 && (box.right > width - edge + 0.5 || box.left < -0.5)) {
-        found.push(`${element.className} leaves the screen`);
-      }
-    }
-    for (const button of document.querySelectorAll(".operator button, .bite")) {
-      const box = button.getBoundingClientRect();
-      if (box.height < 56 || box.width < 56) found.push("a target under 56 px");
-    }
-    const figure = document.querySelector(".figure")!.getBoundingClientRect();
-    const row = document.querySelector(".operator")?.getBoundingClientRect();
-    if (row && (figure.bottom > row.top || row.bottom > innerHeight + 0.5)) {
-      found.push("the operator's row is not in its place");
-    }
-    return found;
-  });
-  assert.deepEqual(problems, []);
-}
-
 for (const [device, viewport] of [["phone", PHONE], ["laptop", LAPTOP]] as const) {
   for (const night of [false, true]) {
     const name = `${device}-${night ? "night" : "day"}`;
     test(`The figures of a day, ${name}`, async () => {
       replay.seek(76);
-      const { page, complaints, close } = await open(viewport, night);
+      const { page, complaints, close } = await open(viewport, { night });
       await becomes(page, ".figure .word", /^ready$/);
-      await becomes(page, ".head h1", /^Brisk$/);
+      await becomes(page, ".head h1", /^Brisk/);
       assert.equal(await page.locator(".bite").count() >= 4, true);
-      await fits(page);
+      await fits(page, name);
       await shot(page, `${name}-1-ready`);
 
       replay.seek(81.6);
@@ -136,7 +61,7 @@ for (const [device, viewport] of [["phone", PHONE], ["laptop", LAPTOP]] as const
       await becomes(page, ".figure .more", /squeeze \d+ ± \d+ N · held 1\.6 s/);
       assert.equal(await page.getAttribute("canvas", "data-gaps"), "0");
       const before = await hatched(page);
-      await fits(page);
+      await fits(page, name);
       await shot(page, `${name}-2-bite`);
 
       replay.seek(84.5);
@@ -151,19 +76,18 @@ for (const [device, viewport] of [["phone", PHONE], ["laptop", LAPTOP]] as const
       await page.waitForSelector('canvas[data-gaps="1"]');
       const during = await hatched(page);
       assert.ok(during > before + 300, `hatched ${before} to ${during} pixels`);
-      await fits(page);
+      await fits(page, name);
       await shot(page, `${name}-4-gap`);
 
       await page.click('.bite[data-bite="6"]');
       await becomes(page, ".reasons", /samples missing gap.*gripped at the edge edge/);
       await becomes(page, ".sheet dl", /Squeeze.*Held.*Rise.*Impulse.*Place/);
       await shot(page, `${name}-5-evidence`);
-      await page.keyboard.press("Escape");
-      await page.waitForSelector(".sheet", { state: "detached" });
+      await escape(page);
       await page.click('.bite[data-bite="1"]');
       await becomes(page, ".sheet .peak", /≥ \d+ N/);
       await becomes(page, ".sheet .judged", /doubtful, at least.*only a lower bound/);
-      await page.keyboard.press("Escape");
+      await escape(page);
 
       await page.click(".bydogs");
       await becomes(page, ".bydog .name", /Brisk.*Juno/);
@@ -177,13 +101,12 @@ for (const [device, viewport] of [["phone", PHONE], ["laptop", LAPTOP]] as const
         return sheet.scrollWidth <= sheet.clientWidth;
       }), "the sheet scrolls sideways");
       await shot(page, `${name}-8-dogs`);
-      await page.keyboard.press("Escape");
-      await page.waitForSelector(".sheet", { state: "detached" });
+      await escape(page);
 
       await page.click(".dots");
-      await becomes(page, ".roster", /Brisk.*Juno.*Tarn.*Moss/);
+      await becomes(page, ".tiles", /Dogs.*Running order.*Note.*Limits/);
       await shot(page, `${name}-6-more`);
-      await page.keyboard.press("Escape");
+      await escape(page);
 
       replay.say("silent");
       await becomes(page, ".status", /No data from the sleeve since \d\d:\d\d:\d\d/);
@@ -204,28 +127,30 @@ for (const [device, viewport] of [["phone", PHONE], ["laptop", LAPTOP]] as const
 test("The operator's word goes to the recorder and comes back", async () => {
   replay.seek(76);
   const { page, close } = await open(PHONE);
-  await becomes(page, ".next", /^Next: Juno$/);
+  await becomes(page, ".next", /^Next: Juno/);
   await page.click(".next");
-  await becomes(page, ".head h1", /^Juno$/);
-  await becomes(page, ".next", /^Next: Tarn$/);
+  await becomes(page, ".head h1", /^Juno/);
+  await becomes(page, ".next", /^Next: Tarn/);
   await page.click(".out");
   await becomes(page, ".status", /Out noted/);
-
-  await page.click(".dots");
-  await page.fill('input[name="dog"]', "Fenn");
-  await page.fill('input[name="mass"]', "heavy");
-  await page.click(".add button");
-  await becomes(page, ".wrong", /The mass in kilograms/);
-  await page.fill('input[name="mass"]', "26,5");
-  await page.click(".add button");
-  await becomes(page, ".roster", /Fenn 26\.5 kg/);
-  await page.locator(".roster button", { hasText: "Moss" }).click();
-  await becomes(page, ".head h1", /^Moss$/);
-
   await page.click(".dots");
   await page.click(".zero");
   await becomes(page, ".figure", /finding zero/);
   await becomes(page, ".status", /Zero taken/);
+  await close();
+});
+
+test("A narrow phone shows all of it", async () => {
+  replay.seek(110);
+  const { page, close } = await open(NARROW);
+  await becomes(page, ".figure .verdict", /doubtful/);
+  await fits(page, "narrow");
+  await shot(page, "narrow-1-page");
+  for (const tile of ["roster", "order", "note", "limits", "checks"]) {
+    await more(page, tile);
+    await fits(page, `narrow ${tile}`);
+    await escape(page);
+  }
   await close();
 });
 
@@ -245,8 +170,15 @@ test("Everything can be reached by keyboard", async () => {
   await page.focus(".dots");
   await page.keyboard.press("Enter");
   await page.waitForSelector(".sheet");
-  await page.keyboard.press("Escape");
-  await page.waitForSelector(".sheet", { state: "detached" });
+  await escape(page);
+  assert.equal(await page.evaluate(() => document.activeElement?.className), "dots");
+  // Back to where one was from a sheet behind a sheet too.
+  await page.keyboard.press("Enter");
+  await page.waitForSelector(".tiles");
+  await page.focus(".tile.order");
+  await page.keyboard.press("Enter");
+  await page.waitForSelector(".order");
+  await escape(page);
   assert.equal(await page.evaluate(() => document.activeElement?.className), "dots");
   await close();
 });
@@ -258,18 +190,6 @@ test("A new bite is told to a screen reader, an old one is not", async () => {
   assert.equal(await text(page, "p[aria-live]"), "");
   replay.seek(84.5);
   await becomes(page, "p[aria-live]", /^Brisk: 743 plus or minus 6 newtons, sound/);
-  await close();
-});
-
-test("An onlooker sees the same without the operator's row", async () => {
-  replay.seek(110);
-  const { page, close } = await open(PHONE, false, (p) =>
-    p.routeWebSocket(/live/, (ws) => {
-      const server = ws.connectToServer();
-      server.onMessage((m) => ws.send(String(m).replace('"operator"', '"onlooker"')));
-    }));
-  await becomes(page, ".figure .verdict", /doubtful/);
-  assert.equal(await page.locator(".operator").count(), 0);
   await close();
 });
 

@@ -14,8 +14,8 @@ export class Replay {
     private readonly child: ChildProcess, readonly url: string,
   ) {}
 
-  static start(listen = "127.0.0.1:0"): Promise<Replay> {
-    const child = spawn(needed("MASSETER_REPLAY"), [listen], {
+  static start(listen = "127.0.0.1:0", sleeves = 1): Promise<Replay> {
+    const child = spawn(needed("MASSETER_REPLAY"), [listen, String(sleeves)], {
       stdio: ["pipe", "pipe", "inherit"],
     });
     return new Promise((resolve, reject) => {

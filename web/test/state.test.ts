@@ -4,10 +4,10 @@ import { join } from "node:path";
 import { test } from "node:test";
 import { decode } from "../src/decode.ts";
 import { bandText, deskAction } from "../src/Bench.tsx";
-import type { Bench, BiteMessage, Hello, Message, Now } from "../src/messages.ts";
+import type { Bench, BiteMessage, Day, Hello, Message, Now } from "../src/messages.ts";
+import { dogDays, nextDog } from "../src/day.ts";
 import {
-  closed, dogDays, initialState, nextDog, opened, recentBite, reduce,
-  staleness, type State,
+  closed, initialState, opened, recentBite, reduce, seen, staleness, type State,
 } from "../src/state.ts";
 
 const example = <T extends Message>(name: string): T => {
@@ -42,8 +42,8 @@ test("Only a bite that ends after joining is news", () => {
 
 test("A measured bite stays the large figure for twenty seconds", () => {
   const at = (t_s: number): Now => ({ ...now, t_s, bite: null });
-  assert.equal(recentBite(run([bite, at(102)]))?.bite.id, 3);
-  assert.equal(recentBite(run([bite, at(103)])), null);
+  assert.equal(recentBite(seen(run([bite, at(102)]), 0))?.bite.id, 3);
+  assert.equal(recentBite(seen(run([bite, at(103)]), 0)), null);
 });
 
 test("What is shown goes stale when the recorder falls silent", () => {
@@ -88,13 +88,19 @@ test("An answer that never came is not taken for a yes", () => {
   assert.match(closed(sent, 3000).notice?.text ?? "", /check what was done/);
 });
 
-test("The next dog follows the roster round", () => {
-  assert.equal(nextDog(hello, "Brisk"), "Juno");
-  assert.equal(nextDog(hello, "Juno"), "Brisk");
-  assert.equal(nextDog(hello, ""), "Brisk");
-  assert.equal(nextDog({ ...hello, roster: [] }, ""), "");
-  assert.equal(nextDog({ ...hello, roster: hello.roster.slice(0, 1) }, "Brisk"), "");
-  assert.equal(nextDog(null, ""), "");
+test("The next dog follows the running order round", () => {
+  const next = (roster: Hello["roster"], up: string, order?: string[]) => {
+    const day = { ...example<Day>("day"), order: order ?? [] };
+    return nextDog(seen(run([{ ...hello, roster }, { ...now, up }, day]), 0));
+  };
+  assert.equal(next(hello.roster, "Brisk"), "Juno");
+  assert.equal(next(hello.roster, "Juno"), "Brisk");
+  assert.equal(next([], "Brisk"), "");
+  assert.equal(next(hello.roster.slice(0, 1), "Brisk"), "");
+  const three = [...hello.roster, { dog: "Fenn", breed: "", mass_kg: null }];
+  assert.equal(next(three, "Brisk", ["Brisk", "Fenn", "Juno"]), "Fenn");
+  // A dog that the order does not name comes last.
+  assert.equal(next(three, "Juno", ["Brisk", "Juno"]), "Fenn");
 });
 
 test("A dog's highest leaves void bites out", () => {

@@ -1,9 +1,9 @@
 // Every bite of the day as a dot, dog by dog, in a sheet.
-import { dogDots, forceTicks, type Dot, type DogDots } from "./dots.ts";
-import { fixed } from "./format.ts";
-import { ArrowMark, VerdictMark } from "./Shapes.tsx";
+import { dogDots, forceTicks, type Dot, type DogDots } from "../dots.ts";
+import { fixed } from "../format.ts";
+import { ArrowMark, VerdictMark } from "../Shapes.tsx";
 import { Sheet } from "./Sheet.tsx";
-import type { State } from "./state.ts";
+import type { State } from "../state.ts";
 
 const WIDTH = 350;
 const LEFT = 12;

@@ -1,9 +1,13 @@
 // Why one bite is believed or not, and everything measured of it.
-import { figureText, figure, fixed, minutes, seconds, withUncertainty } from "./format.ts";
-import type { Bite, BiteMessage } from "./messages.ts";
+import { figureText, figure, fixed, minutes, seconds, withUncertainty } from "../format.ts";
+import type { Bite, BiteMessage } from "../messages.ts";
 import { Sheet } from "./Sheet.tsx";
-import { Spark, VerdictWord } from "./Shapes.tsx";
-import { AT_LEAST_MEANING, VERDICT_MEANING, reasonWords } from "./words.ts";
+import type { SheetProps } from "./Sheets.tsx";
+import { BiteActions, BiteNotes } from "./Strike.tsx";
+import { Spark, VerdictWord } from "../Shapes.tsx";
+import {
+  AT_LEAST_MEANING, STRUCK_MEANING, VERDICT_MEANING, reasonWords,
+} from "../words.ts";
 
 function Row(
   { name, meaning, value }: { name: string; meaning: string; value: string },
@@ -83,10 +87,16 @@ function Rows({ message }: { message: BiteMessage }) {
   );
 }
 
-export function Evidence(
-  { message, close }: { message: BiteMessage; close: () => void },
-) {
+function meaning(bite: Bite): string {
+  if (bite.reasons.some((r) => r.code === "withdrawn")) return STRUCK_MEANING;
+  return VERDICT_MEANING[bite.verdict].replace(
+    "; see why below", bite.reasons.length ? "; see why below" : "");
+}
+
+export function Evidence({ message, ...props }: SheetProps & { message: BiteMessage }) {
   const { bite } = message;
+  const operator = props.state.role === "operator";
+  const close = () => props.show(null);
   const f = figure(bite);
   const who = bite.dog || "nobody";
   return (
@@ -101,8 +111,7 @@ export function Evidence(
       </p>
       <p class="judged">
         <VerdictWord verdict={bite.verdict} atLeast={bite.at_least} />
-        <span>{VERDICT_MEANING[bite.verdict].replace(
-          "; see why below", bite.reasons.length ? "; see why below" : "")}</span>
+        <span>{meaning(bite)}</span>
         {bite.at_least && <span>{AT_LEAST_MEANING}</span>}
       </p>
       <Spark heights={message.spark} />
@@ -124,7 +133,9 @@ export function Evidence(
           })}
         </ul>
       )}
+      <BiteNotes bite={bite} state={props.state} />
       <Rows message={message} />
+      {operator && <BiteActions bite={bite} {...props} />}
     </Sheet>
   );
 }

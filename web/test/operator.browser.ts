@@ -1,0 +1,216 @@
+// The operator's day in a real browser: who is up, the running order, notes,
+// limits, bites struck out, checks, links. Needs MASSETER_REPLAY.
+import assert from "node:assert/strict";
+import { readFileSync } from "node:fs";
+import { join } from "node:path";
+import { after, afterEach, before, beforeEach, test } from "node:test";
+import jsQR from "jsqr";
+import type { Browser, Page } from "playwright-core";
+import type { Share } from "../src/messages.ts";
+import {
+  becomes, escape, more, open as openOn, PHONE, shot, text, type Wishes,
+} from "./page.ts";
+import { Replay, browse } from "./replay.ts";
+
+let replay: Replay;
+let browser: Browser;
+
+before(async () => {
+  browser = await browse();
+});
+beforeEach(async () => {
+  replay = await Replay.start();
+  replay.seek(90);
+});
+afterEach(() => replay?.stop());
+after(() => browser?.close());
+
+const open = (wishes: Wishes = {}) => openOn(browser, replay.url, PHONE, wishes);
+
+test("A dog is found as one types and added with one key", async () => {
+  const { page, complaints, close } = await open();
+  await page.click(".head h1 button");
+  await becomes(page, ".roster", /Brisk.*up now.*Juno.*Tarn.*Moss/);
+  await page.fill('input[name="dog"]', "shepherd");
+  await becomes(page, ".roster", /^(?!.*Brisk).*Tarn.*Moss/);
+  await page.fill('input[name="dog"]', "JUN");
+  await page.keyboard.press("Enter");
+  await becomes(page, ".head h1", /^Juno/);
+
+  await page.click(".head h1 button");
+  await page.fill('input[name="dog"]', "Fenn");
+  await becomes(page, ".add", /^Add Fenn and send it up$/);
+  await page.fill('input[name="mass"]', "heavy");
+  await page.click(".add");
+  await becomes(page, ".wrong", /The mass in kilograms/);
+  await page.fill('input[name="mass"]', "26,5");
+  await shot(page, "operator-1-add");
+  await page.focus('input[name="dog"]');
+  await page.keyboard.press("Enter");
+  await becomes(page, ".head h1", /^Fenn/);
+  await page.waitForSelector("dialog", { state: "detached" });
+  await page.click(".head h1 button");
+  await becomes(page, ".roster", /Fenn 26\.5 kg/);
+  assert.deepEqual(complaints, []);
+  await close();
+});
+
+test("The running order decides who is next", async () => {
+  const { page, close } = await open();
+  await becomes(page, ".next", /Next: Juno/);
+  await more(page, "order");
+  await becomes(page, ".order", /1Brisk.*2Juno.*3Tarn.*4Moss/);
+  await page.focus('[aria-label="Moss earlier"]');
+  await page.keyboard.press("Enter");
+  await becomes(page, ".order", /2Juno.*3Moss.*4Tarn/);
+  // The key stays on the dog that moves.
+  await page.keyboard.press("Enter");
+  await becomes(page, ".order", /1Brisk.*2Moss.*3Juno/);
+  await shot(page, "operator-2-order");
+  await escape(page);
+  await becomes(page, ".next", /Next: Moss\s*rested 0:5\d/);
+
+  await page.click(".dots");
+  await becomes(page, ".undo", /Take back the new running order/);
+  await page.click(".undo");
+  await becomes(page, ".sheet .said-here", /Taken back/);
+  await page.click(".undo");
+  await becomes(page, ".undo", /nothing to take back/);
+  await escape(page);
+  await becomes(page, ".next", /Next: Juno/);
+  await close();
+});
+
+test("A bite is struck out with a reason and restored", async () => {
+  const { page, close } = await open();
+  await page.click('.bite[data-bite="5"]');
+  await page.click(".strike-out");
+  assert.ok(await page.isDisabled(".why .wide"));
+  await page.fill('input[name="reason"]', "  no");
+  assert.ok(await page.isDisabled(".why .wide"), "two letters are no reason");
+  await page.fill('input[name="reason"]', "a knee pressed it");
+  await page.click(".why .wide");
+  await becomes(page, ".sheet .judged", /voidThe operator struck this bite out/);
+  await becomes(page, ".sheet .reasons", /struck out.*a knee pressed it/);
+  await becomes(page, ".sheet .peak", /no figure/);
+  await shot(page, "operator-3-struck");
+  await page.click(".restore");
+  await becomes(page, ".sheet .judged", /^sound/);
+  await becomes(page, ".sheet .peak", /743 ± 6 N/);
+  await close();
+});
+
+test("Notes stand on the moment and on a bite", async () => {
+  const { page, close } = await open();
+  await more(page, "note");
+  await page.click(".chips button >> nth=0");
+  await page.click(".note .wide");
+  await becomes(page, ".notes", /14:06Brisk: slipped/);
+  await page.check('input[name="on"] >> nth=1');
+  await page.fill('textarea[name="text"]', "let go before the word");
+  await page.click(".note .wide");
+  await becomes(page, ".notes", /bite 5: let go before the word.*slipped/);
+  await shot(page, "operator-4-note");
+  await escape(page);
+  await becomes(page, '.bite[data-bite="5"]', /squeeze 681 · noted/);
+  await page.click('.bite[data-bite="5"]');
+  await becomes(page, ".sheet .notes", /let go before the word/);
+  await close();
+});
+
+test("No limit stands until it is set; a reached one is shown", async () => {
+  const { page, close } = await open();
+  await more(page, "limits");
+  assert.equal(await page.inputValue('input[name="bites"]'), "");
+  assert.equal(await page.inputValue('input[name="minutes"]'), "");
+  await becomes(page, ".lead", /The trainer's and the veterinarian's word/);
+  await page.selectOption("select", "Juno");
+  await page.click('[aria-label="Bites today: one more"]');
+  await page.click('[aria-label="Bites today: one more"]');
+  await page.click(".limits .wide");
+  await becomes(page, ".sheet .plain", /Juno 2 bites/);
+  await page.selectOption("select", "Brisk");
+  await page.fill('input[name="bites"]', "2.5");
+  await page.click(".limits .wide");
+  await becomes(page, ".wrong", /A whole number/);
+  await page.fill('input[name="bites"]', "2");
+  await page.click(".limits .wide");
+  await becomes(page, ".sheet .plain", /Brisk 2 bites/);
+  await shot(page, "operator-5-limits");
+  await escape(page);
+  await becomes(page, ".head .count", /^2 of 2 bites$/);
+  await becomes(page, ".dogs", /Brisklimit of 2 bites reached.*Juno.*1 of 2 bites/);
+  assert.ok(await page.isEnabled(".next"), "nothing is blocked");
+  // Juno's second bite is the limit: the recorder says so.
+  replay.seek(110);
+  await becomes(page, ".status", /Juno has had 2 bites, the limit set for today/);
+  await close();
+});
+
+test("The checks are gone through, with a load that does not agree", async () => {
+  const { page, close } = await open();
+  await more(page, "checks");
+  await page.click(".stage-before");
+  await becomes(page, ".cautions", /veterinarian.*helper.*lithium/);
+  assert.equal(await page.locator(".checks").count(), 0);
+  await page.click(".cautions .wide");
+  await becomes(page, ".checks", /Link ok.*Supply look at it.*Check load to do/);
+  await becomes(page, ".checks", /Zero ok.*Noise ok/);
+  await page.fill('input[name="load"]', "-3");
+  await page.click(".load button");
+  await becomes(page, ".wrong", /in kilograms/);
+  await page.fill('input[name="load"]', "90");
+  await page.click(".load button");
+  await becomes(page, ".load-read", /Does not agree\. 90\.0 kg pull 882\.9 N/);
+  assert.ok(await page.isDisabled(".pass .wide"));
+  await shot(page, "operator-6-checks");
+  await page.fill('input[name="load"]', "20");
+  await page.click(".load button");
+  await becomes(page, ".load-read", /Agrees\. 20\.0 kg pull 196\.2 N; the sleeve read 196\.4 ± 2\.0 N/);
+  // Cautions are shown once a stage.
+  await escape(page);
+  await more(page, "checks");
+  await page.waitForSelector(".checks");
+  await page.click(".pass .wide");
+  await becomes(page, ".sheet .lead", /closed at 14:06:3\d/);
+  await close();
+});
+
+/** What a camera reads in a picture of the sheet. */
+async function read(page: Page): Promise<string | undefined> {
+  const png = await page.locator(".qr").screenshot();
+  const blank = await browser.newPage(); // the page itself loads no pictures
+  const pixels = await blank.evaluate(async (base64) => {
+    const image = new Image();
+    image.src = `data:image/png;base64,${base64}`;
+    await image.decode();
+    const canvas = document.createElement("canvas");
+    canvas.width = canvas.height = 240;
+    const pen = canvas.getContext("2d")!;
+    pen.drawImage(image, 0, 0, 240, 240);
+    return [...pen.getImageData(0, 0, 240, 240).data];
+  }, png.toString("base64"));
+  await blank.close();
+  const decode = (jsQR as unknown as { default?: typeof jsQR }).default ?? jsQR;
+  return decode(Uint8ClampedArray.from(pixels), 240, 240)?.data;
+}
+
+test("A camera reads the shared address, at night too", async () => {
+  const share = JSON.parse(readFileSync(
+    join(process.cwd(), "..", "api", "share.json"), "utf8")) as Share;
+  const { page, close } = await open({ night: true, says: [share] });
+  await more(page, "share");
+  await becomes(page, ".sheet .links", /To look on sees everything, changes nothing/);
+  const url = share.links[0]!.url;
+  assert.equal(await text(page, ".url"), url);
+  assert.equal(await read(page), url);
+  await shot(page, "operator-7-share");
+  await close();
+});
+
+test("Where nothing is shared the page says so", async () => {
+  const { page, close } = await open();
+  await more(page, "share");
+  await becomes(page, ".sheet .lead", /not shared/);
+  await close();
+});
