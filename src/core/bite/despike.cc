@@ -37,16 +37,22 @@ void Despiker::CleanSample(SampleWindow& window, std::size_t channel,
                      0.5 * apart * gain_[channel], v - 0.5 * (a + b)});
 }
 
-// Whether any sample of the channel in rows [first, end) stands further than
-// the limit from both neighbours: nearly never, and told at a glance.
+// Whether any sample of the channel in rows [first, end) may stand further than
+// the limit from both neighbours. Without a step beyond the limit none does:
+// nearly always, and told at a glance.
 bool Despiker::AnyStandsOut(const SampleWindow& window, std::size_t channel,
                             std::uint64_t first, std::uint64_t end) const {
   const std::span<const double> x = window.Signals(channel, first - 1, end + 1);
   const double limit = limit_[channel];
+  const auto steps_out = [&](std::size_t i) {
+    return static_cast<int>(std::abs(x[i] - x[i - 1]) > limit);
+  };
+  int steps = 0;
+  for (std::size_t i = 1; i < x.size(); ++i) steps |= steps_out(i);
+  if (steps == 0) return false;
   int found = 0;
   for (std::size_t i = 1; i + 1 < x.size(); ++i) {
-    found |= static_cast<int>(std::abs(x[i] - x[i - 1]) > limit) &
-             static_cast<int>(std::abs(x[i] - x[i + 1]) > limit);
+    found |= steps_out(i) & steps_out(i + 1);
   }
   return found != 0;
 }

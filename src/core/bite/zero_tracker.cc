@@ -4,6 +4,8 @@
 #include <cmath>
 #include <span>
 
+#include "core/signal/robust.h"
+
 namespace masseter {
 namespace {
 
@@ -137,7 +139,7 @@ void ZeroTracker::AddQuiet(const Frame& frame) {
 }
 
 void ZeroTracker::Restart(const Frame& frame) {
-  for (RunningMedian& median : median_) median.Clear();
+  for (RecentMedian& median : median_) median.Clear();
   last_force_.reset();
   zero_ = frame.mean;
   AddQuiet(frame);
@@ -146,7 +148,7 @@ void ZeroTracker::Restart(const Frame& frame) {
 std::optional<ZeroEstimate> ZeroTracker::Between(double from_s, double to_s,
                                                  int least) const {
   std::vector<const Frame*> frames;
-  for (const Frame& f : quiet_) {
+  for (const Frame& f : std::span(quiet_).subspan(gone_)) {
     if (f.start_s >= from_s && f.end_s <= to_s) frames.push_back(&f);
   }
   if (static_cast<int>(frames.size()) < least) return std::nullopt;
@@ -173,7 +175,11 @@ std::optional<ZeroEstimate> ZeroTracker::Between(double from_s, double to_s,
 }
 
 void ZeroTracker::Forget(double t_s) {
-  while (!quiet_.empty() && quiet_.front().end_s < t_s) quiet_.pop_front();
+  while (gone_ < quiet_.size() && quiet_[gone_].end_s < t_s) ++gone_;
+  if (2 * gone_ < quiet_.size()) return;
+  quiet_.erase(quiet_.begin(),
+               quiet_.begin() + static_cast<std::ptrdiff_t>(gone_));
+  gone_ = 0;
 }
 
 }  // namespace masseter

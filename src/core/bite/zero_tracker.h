@@ -12,7 +12,7 @@
 #include "core/bite/event_tracker.h"
 #include "core/bite/force_model.h"
 #include "core/bite/frame.h"
-#include "core/signal/robust.h"
+#include "core/signal/recent_median.h"
 
 namespace masseter {
 
@@ -71,12 +71,13 @@ class ZeroTracker {
   const ForceModel& model_;
   bool found_ = false;
   ChannelValues zero_{};
-  std::vector<RunningMedian> median_;
-  std::deque<Frame> quiet_;    // recent quiet frames
+  std::vector<RecentMedian> median_;
+  std::vector<Frame> quiet_;   // recent quiet frames, from gone_ on
+  std::size_t gone_ = 0;       // of these, no longer asked for
   std::deque<Frame> seek_;     // the last half second while seeking
   std::vector<Frame> lowest_;  // every frame seen while seeking
-  RunningMedian sample_variance_;
-  RunningMedian frame_move_;
+  RecentMedian sample_variance_;
+  RecentMedian frame_move_;
   std::optional<double> last_force_;
   double sample_noise_n_ = 0.0;
   double frame_noise_n_ = 0.0;

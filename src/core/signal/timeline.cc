@@ -17,6 +17,8 @@ constexpr double kCountedWrapWindowS = 600.0;
 constexpr double kLateS = 0.25;
 constexpr double kLateRows = 16.0;
 constexpr std::size_t kMaxBreakRecords = 10000;
+// After these the estimate of the period moves at its slowest.
+constexpr std::uint64_t kLearnSamples = 1000;
 
 // One column's values as doubles, whatever it holds; none without a column.
 class Values {
@@ -33,6 +35,9 @@ class Values {
     if (reals_ != nullptr) return reals_[i];
     return std::nullopt;
   }
+  // Null when the column holds the other kind, or is not there.
+  const std::int64_t* integers() const { return integers_; }
+  const double* reals() const { return reals_; }
 
  private:
   const std::int64_t* integers_ = nullptr;
@@ -65,16 +70,13 @@ double TickSeconds(Role role) {
   }
 }
 
+// The rows that `keep` marks; all of them when it is empty.
 void AppendColumn(const RawColumn& column, const std::vector<char>& keep,
-                  bool all, std::vector<double>& out) {
+                  std::vector<double>& out) {
   std::visit(
       [&](const auto& v) {
-        if (all) {
-          const std::size_t start = out.size();
-          out.resize(start + v.size());
-          for (std::size_t i = 0; i < v.size(); ++i) {
-            out[start + i] = static_cast<double>(v[i]);
-          }
+        if (keep.empty()) {
+          out.insert(out.end(), v.begin(), v.end());
           return;
         }
         for (std::size_t i = 0; i < v.size(); ++i) {
@@ -85,6 +87,16 @@ void AppendColumn(const RawColumn& column, const std::vector<char>& keep,
 }
 
 }  // namespace
+
+struct Timeline::Clocks {
+  Values ticks;
+  Values seq;
+  Values boot;
+
+  RowClock At(std::size_t i) const {
+    return {.ticks = ticks.At(i), .seq = seq.At(i), .boot = boot.At(i)};
+  }
+};
 
 Timeline::Timeline(const Rig& rig)
     : channels_(rig.channels.size()),
@@ -101,7 +113,7 @@ void Timeline::LearnPeriod(double dt_s) {
   const double tick = tick_s_ < 1.0 ? tick_s_ : 0.0;
   if (dt_s < 0.0 || dt_s > std::max(2.5 * period_s_, 1.5 * tick)) return;
   const double n =
-      static_cast<double>(std::min<std::uint64_t>(report_.samples, 1000));
+      static_cast<double>(std::min(report_.samples, kLearnSamples));
   const double gain = 1.0 / (n + 2.0);
   const double reach = std::max(0.5 * period_s_, tick);
   const double move = std::clamp(dt_s - period_s_, -reach, reach);
@@ -234,70 +246,154 @@ void Timeline::KeepPause(const RawBlock& raw, Step& step) const {
   step.dt_s = std::max(step.dt_s, pause);
 }
 
-void Timeline::Push(const RawBlock& raw, SampleBlock& out) {
-  Values ticks;
-  Values seq;
-  Values boot;
+Timeline::Clocks Timeline::ReadClocks(const RawBlock& raw) {
+  Clocks out;
   report_.has_time = false;
   for (std::size_t c = 0; c < raw.layout.size(); ++c) {
     const double tick = TickSeconds(raw.layout[c].role);
     if (tick > 0.0) {
-      ticks.Read(raw.columns[c]);
+      out.ticks.Read(raw.columns[c]);
       tick_s_ = tick;
       report_.has_time = true;
     }
-    if (raw.layout[c].role == Role::kSequence) seq.Read(raw.columns[c]);
-    if (raw.layout[c].role == Role::kBoot) boot.Read(raw.columns[c]);
+    if (raw.layout[c].role == Role::kSequence) out.seq.Read(raw.columns[c]);
+    if (raw.layout[c].role == Role::kBoot) out.boot.Read(raw.columns[c]);
   }
+  return out;
+}
+
+// Rows from `first` on as long as they are plain (see GoesOn), once the period
+// is learned at its slowest: their times go to `t_s`. Returns how many. What
+// GoesOn and LearnPeriod do row by row, with nothing in between.
+template <class Ticks>
+std::size_t Timeline::PushPlain(const Ticks* ticks, const std::int64_t* seq,
+                                std::size_t rows, double* t_s) {
+  constexpr double kGain = 1.0 / (static_cast<double>(kLearnSamples) + 2.0);
+  const double tick = tick_s_ < 1.0 ? tick_s_ : 0.0;
+  double before = *last_.ticks;
+  double counter = *last_.seq;
+  double period = period_s_;
+  double t = report_.last_s;
+  std::size_t n = 0;
+  for (; n < rows; ++n) {
+    const auto now = static_cast<double>(ticks[n]);
+    const auto count = static_cast<double>(seq[n]);
+    const double dt = (now - before) * tick_s_;
+    const bool plain =
+        count - counter == 1.0 && dt >= 0.0 && dt <= 2.5 * period;
+    if (!plain) break;
+    const double reach = std::max(0.5 * period, tick);
+    double move = dt - period;
+    if (std::abs(move) > reach) move = move < 0.0 ? -reach : reach;
+    period += kGain * move;
+    t += dt;
+    t_s[n] = t;
+    before = now;
+    counter = count;
+  }
+  if (n == 0) return 0;
+  last_.ticks = before;
+  last_.seq = counter;
+  report_.period_s = period_s_ = period;
+  report_.last_s = t;
+  report_.samples += n;
+  return n;
+}
+
+std::size_t Timeline::TakePlain(const Clocks& clocks, std::size_t first,
+                                std::size_t rows, double* t_s) {
+  const std::int64_t* seq = clocks.seq.integers();
+  if (!started_ || report_.samples < kLearnSamples || seq == nullptr ||
+      !last_.ticks || !last_.seq) {
+    return 0;
+  }
+  if (clocks.boot.reals() != nullptr) return 0;
+  if (const std::int64_t* boot = clocks.boot.integers()) {
+    std::size_t same = first;
+    while (same < rows && last_.boot &&
+           static_cast<double>(boot[same]) == *last_.boot) {
+      ++same;
+    }
+    rows = same;
+  } else if (last_.boot) {
+    return 0;
+  }
+  if (const std::int64_t* ticks = clocks.ticks.integers()) {
+    return PushPlain(ticks + first, seq + first, rows - first, t_s);
+  }
+  if (const double* ticks = clocks.ticks.reals()) {
+    return PushPlain(ticks + first, seq + first, rows - first, t_s);
+  }
+  return 0;
+}
+
+// One row; false when it is left out.
+bool Timeline::TakeRow(const RawBlock& raw, const RowClock& now, double& t_s,
+                       Break& before) {
+  Step step;
+  if (started_ && !GoesOn(now, step)) step = Advance(now);
+  if (step.before == Break::kRestart) KeepPause(raw, step);
+  if (!step.keep) {
+    ++report_.late;
+    return false;
+  }
+  const double t = started_ ? report_.last_s + step.dt_s : 0.0;
+  if (step.before != Break::kNone) {
+    ++report_.gaps;
+    if (report_.breaks.size() < kMaxBreakRecords) {
+      const bool gap = step.before == Break::kGap;
+      report_.breaks.push_back({step.before, report_.samples, t,
+                                gap ? step.dt_s : 0.0, step.missing});
+    }
+  }
+  t_s = t;
+  before = step.before;
+  report_.last_s = t;
+  ++report_.samples;
+  started_ = true;
+  last_ = now;
+  return true;
+}
+
+void Timeline::Push(const RawBlock& raw, SampleBlock& out) {
+  const Clocks clocks = ReadClocks(raw);
   if (out.channel.size() != channels_) out.channel.resize(channels_);
   if (out.t_s.empty()) out.first_row = report_.samples;
 
-  std::vector<char> keep(raw.rows, 1);
-  bool all = true;
+  std::vector<char> keep;  // stays empty while all rows are kept
   std::size_t end = out.size();
   out.t_s.resize(end + raw.rows);
-  out.before.resize(end + raw.rows);
-  for (std::size_t i = 0; i < raw.rows; ++i) {
-    const RowClock now{
-        .ticks = ticks.At(i), .seq = seq.At(i), .boot = boot.At(i)};
-    Step step;
-    if (started_ && !GoesOn(now, step)) step = Advance(now);
-    if (step.before == Break::kRestart) KeepPause(raw, step);
-    if (!step.keep) {
+  out.before.resize(end + raw.rows, Break::kNone);
+  for (std::size_t i = 0; i < raw.rows;) {
+    const std::size_t plain = TakePlain(clocks, i, raw.rows, &out.t_s[end]);
+    i += plain;
+    end += plain;
+    if (i == raw.rows) break;
+    if (TakeRow(raw, clocks.At(i), out.t_s[end], out.before[end])) {
+      ++end;
+    } else {
+      keep.resize(raw.rows, 1);
       keep[i] = 0;
-      all = false;
-      ++report_.late;
-      continue;
     }
-    const double t = started_ ? report_.last_s + step.dt_s : 0.0;
-    if (step.before != Break::kNone) {
-      ++report_.gaps;
-      if (report_.breaks.size() < kMaxBreakRecords) {
-        const bool gap = step.before == Break::kGap;
-        report_.breaks.push_back({step.before, report_.samples, t,
-                                  gap ? step.dt_s : 0.0, step.missing});
-      }
-    }
-    out.t_s[end] = t;
-    out.before[end] = step.before;
-    ++end;
-    report_.last_s = t;
-    ++report_.samples;
-    started_ = true;
-    last_ = now;
+    ++i;
   }
   out.t_s.resize(end);
   out.before.resize(end);
   last_host_s_ = raw.host_time_s;
+  AppendColumns(raw, keep, out);
+}
+
+void Timeline::AppendColumns(const RawBlock& raw, const std::vector<char>& keep,
+                             SampleBlock& out) {
   for (std::size_t c = 0; c < raw.layout.size(); ++c) {
     const ColumnRole& role = raw.layout[c];
     if (role.role == Role::kChannel) {
-      AppendColumn(raw.columns[c], keep, all,
+      AppendColumn(raw.columns[c], keep,
                    out.channel[static_cast<std::size_t>(role.channel)]);
     } else if (role.role == Role::kSupplyMv) {
-      AppendColumn(raw.columns[c], keep, all, out.supply_mv);
+      AppendColumn(raw.columns[c], keep, out.supply_mv);
     } else if (const int axis = AxisOf(role.role); axis >= 0) {
-      AppendColumn(raw.columns[c], keep, all,
+      AppendColumn(raw.columns[c], keep,
                    out.accel_g[static_cast<std::size_t>(axis)]);
     }
   }

@@ -73,6 +73,17 @@ class Timeline {
     double dt_s = 0.0;
     std::uint64_t missing = 0;
   };
+  struct Clocks;  // the columns of a block that tell time
+  Clocks ReadClocks(const RawBlock& raw);
+  std::size_t TakePlain(const Clocks& clocks, std::size_t first,
+                        std::size_t rows, double* t_s);
+  template <class Ticks>
+  std::size_t PushPlain(const Ticks* ticks, const std::int64_t* seq,
+                        std::size_t rows, double* t_s);
+  bool TakeRow(const RawBlock& raw, const RowClock& now, double& t_s,
+               Break& before);
+  static void AppendColumns(const RawBlock& raw, const std::vector<char>& keep,
+                            SampleBlock& out);
   bool GoesOn(const RowClock& now, Step& step);
   Step Advance(const RowClock& now);
   Step FromCounter(const RowClock& now);
