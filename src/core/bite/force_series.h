@@ -41,7 +41,12 @@ struct ForceSeries {
 };
 
 // Zero of channel c at time t.
-double ZeroAt(const ZeroPair& zeros, std::size_t channel, double t_s);
+double MovingZeroAt(const ZeroPair& zeros, std::size_t channel, double t_s);
+inline double ZeroAt(const ZeroPair& zeros, std::size_t channel, double t_s) {
+  const bool stands = !zeros.moved || zeros.end_s <= zeros.start_s;
+  return stands ? zeros.before.value[channel]
+                : MovingZeroAt(zeros, channel, t_s);
+}
 
 // Rows [first, end) of the window. The filter is CFC 60 (ISO 6487) where the
 // sampling rate is at least ten times its class (common practice, SAE J211-1);

@@ -86,8 +86,9 @@ std::optional<Place> GripPlace(const ForceModel& model, const SampleWindow& w,
   double n = 0.0;
   for (std::size_t i = span.begin; i < span.end; ++i) {
     if (s.filtered_n[i] <= 0.5 * peak_n) continue;
-    const auto v = SignalsAt(w, s.first_row + i, c.zeros, m);
-    for (std::size_t ch = 0; ch < m; ++ch) sum[ch] += v[ch];
+    for (std::size_t ch = 0; ch < m; ++ch) {
+      sum[ch] += w.Signal(ch, s.first_row + i) - ZeroAt(c.zeros, ch, s.t_s[i]);
+    }
     n += 1.0;
   }
   if (n == 0.0) return std::nullopt;

@@ -1,7 +1,9 @@
 // Re-grips, shakes and steadiness: what a bite does while it is held.
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <numbers>
+#include <utility>
 
 #include "core/bite/shape.h"
 
@@ -60,27 +62,61 @@ std::vector<double> Windowed(const std::vector<double>& v) {
   return out;
 }
 
-// Frequency line: power at `hz` of windowed values. The phase is turned on
-// from value to value; over the few hundred of a bite that is exact to 1e-13.
-double PowerAt(const std::vector<double>& windowed, double hz) {
-  const double turn = 2.0 * std::numbers::pi * hz * kGridS;
-  const double cos_turn = std::cos(turn);
-  const double sin_turn = std::sin(turn);
-  double c = 1.0;
-  double s = 0.0;
-  double re = 0.0;
-  double im = 0.0;
+// Frequency lines of windowed values, kLines of them side by side: power at
+// each of `hz`. The phase is turned on from value to value; over the few
+// hundred of a bite that is exact to 1e-13.
+constexpr std::size_t kLines = 4;
+using Lines = std::array<double, kLines>;
+Lines PowersAt(const std::vector<double>& windowed, const Lines& hz) {
+  Lines cos_turn;
+  Lines sin_turn;
+  Lines c;
+  Lines s{};
+  Lines re{};
+  Lines im{};
+  for (std::size_t k = 0; k < kLines; ++k) {
+    const double turn = 2.0 * std::numbers::pi * hz[k] * kGridS;
+    cos_turn[k] = std::cos(turn);
+    sin_turn[k] = std::sin(turn);
+    c[k] = 1.0;
+  }
   for (const double v : windowed) {
-    re += v * c;
-    im += v * s;
-    const double next = c * cos_turn - s * sin_turn;
-    s = s * cos_turn + c * sin_turn;
-    c = next;
+    for (std::size_t k = 0; k < kLines; ++k) {
+      re[k] += v * c[k];
+      im[k] += v * s[k];
+      const double next = c[k] * cos_turn[k] - s[k] * sin_turn[k];
+      s[k] = s[k] * cos_turn[k] + c[k] * sin_turn[k];
+      c[k] = next;
+    }
   }
   // Hann's coherent gain is one half: amplitude = 4 |X| / n.
-  const double amplitude =
-      4.0 * std::hypot(re, im) / static_cast<double>(windowed.size());
-  return amplitude * amplitude;
+  Lines power;
+  for (std::size_t k = 0; k < kLines; ++k) {
+    const double amplitude =
+        4.0 * std::hypot(re[k], im[k]) / static_cast<double>(windowed.size());
+    power[k] = amplitude * amplitude;
+  }
+  return power;
+}
+
+// What lies between the ends of the band of shaking: frequency and power.
+std::vector<std::pair<double, double>> ShakeBand(
+    const std::vector<double>& windowed) {
+  std::vector<std::pair<double, double>> line;
+  for (double hz = kShakeFromHz; hz <= kShakeToHz; hz += 0.1) {
+    line.emplace_back(hz, 0.0);
+  }
+  for (std::size_t i = 0; i < line.size(); i += kLines) {
+    Lines hz;
+    for (std::size_t k = 0; k < kLines; ++k) {
+      hz[k] = line[std::min(i + k, line.size() - 1)].first;
+    }
+    const Lines power = PowersAt(windowed, hz);
+    for (std::size_t k = 0; k < kLines && i + k < line.size(); ++k) {
+      line[i + k].second = power[k];
+    }
+  }
+  return line;
 }
 
 // A centred running mean over half a second: what is below about 1 Hz.
@@ -179,10 +215,8 @@ std::optional<double> ShakeOf(const ForceSeries& s, Span span, double held_n,
   double total = 0.0;
   double near = 0.0;
   const double resolution = 1.0 / (static_cast<double>(v.size()) * kGridS);
-  std::vector<std::pair<double, double>> line;
-  for (double hz = kShakeFromHz; hz <= kShakeToHz; hz += 0.1) {
-    const double power = PowerAt(v, hz);
-    line.emplace_back(hz, power);
+  const auto line = ShakeBand(v);
+  for (const auto& [hz, power] : line) {
     total += power;
     if (power > best) {
       best = power;

@@ -20,7 +20,7 @@ constexpr double kOneChannelShare = 0.8;
 }  // namespace
 
 ZeroTracker::ZeroTracker(const ForceModel& model)
-    : model_(model), sample_variance_(kNoiseFrames), frame_move_(kNoiseFrames) {
+    : model_(model), frame_move_(kNoiseFrames) {
   for (std::size_t c = 0; c < model.estimator.channels(); ++c) {
     median_.emplace_back(kMedianFrames);
   }
@@ -107,6 +107,21 @@ bool ZeroTracker::Settle() {
   return true;
 }
 
+void ZeroTracker::KeepVariance(double variance) {
+  if (sample_variance_.size() < kNoiseFrames) {
+    sample_variance_.push_back(variance);
+    return;
+  }
+  sample_variance_[oldest_variance_] = variance;
+  oldest_variance_ = (oldest_variance_ + 1) % kNoiseFrames;
+}
+
+// Asked for a few times a bite: the median is taken then, not with each frame.
+double ZeroTracker::sample_noise_n() const {
+  if (sample_variance_.empty()) return frame_noise_n_;
+  return std::sqrt(Median(sample_variance_));
+}
+
 void ZeroTracker::LearnNoise(const Frame& frame) {
   if (frame.broken) {
     last_force_.reset();
@@ -117,15 +132,12 @@ void ZeroTracker::LearnNoise(const Frame& frame) {
     const double g = model_.estimator.gain[c];
     variance += g * g * frame.noise_variance[c];
   }
-  if (frame.rows > 1) {
-    sample_noise_n_ = std::sqrt(sample_variance_.Push(variance));
-  }
+  if (frame.rows > 1) KeepVariance(variance);
   const double force = FrameForce(frame);
   if (last_force_) {
     // Differences of neighbours: their sd is root 2 of a frame's own.
     const double move = frame_move_.Push(std::abs(force - *last_force_));
     frame_noise_n_ = kMadToSd * move / std::sqrt(2.0);
-    if (frame.rows == 1) sample_noise_n_ = frame_noise_n_;
   }
   last_force_ = force;
 }

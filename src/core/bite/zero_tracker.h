@@ -53,7 +53,7 @@ class ZeroTracker {
 
   // Standard deviation of a single sample's force and of a frame's, newtons,
   // from quiet stretches.
-  double sample_noise_n() const { return sample_noise_n_; }
+  double sample_noise_n() const;
   double frame_noise_n() const { return frame_noise_n_; }
 
   // Median over the quiet frames that lie within [from_s, to_s]; nullopt when
@@ -65,6 +65,7 @@ class ZeroTracker {
 
  private:
   void LearnNoise(const Frame& frame);
+  void KeepVariance(double variance);
   double NoiseFloor() const;
   ChannelValues Above(const ChannelValues& values) const;
 
@@ -72,14 +73,14 @@ class ZeroTracker {
   bool found_ = false;
   ChannelValues zero_{};
   std::vector<RecentMedian> median_;
-  std::vector<Frame> quiet_;   // recent quiet frames, from gone_ on
-  std::size_t gone_ = 0;       // of these, no longer asked for
-  std::deque<Frame> seek_;     // the last half second while seeking
-  std::vector<Frame> lowest_;  // every frame seen while seeking
-  RecentMedian sample_variance_;
+  std::vector<Frame> quiet_;             // recent quiet frames, from gone_ on
+  std::size_t gone_ = 0;                 // of these, no longer asked for
+  std::deque<Frame> seek_;               // the last half second while seeking
+  std::vector<Frame> lowest_;            // every frame seen while seeking
+  std::vector<double> sample_variance_;  // of the last quiet frames, a ring
+  std::size_t oldest_variance_ = 0;
   RecentMedian frame_move_;
   std::optional<double> last_force_;
-  double sample_noise_n_ = 0.0;
   double frame_noise_n_ = 0.0;
 };
 

@@ -44,6 +44,121 @@ double InverseCurve(const std::vector<double>& b, double range, double v) {
   return f;
 }
 
+// Several numbers that the same is done with; the compiler does it to two or
+// more at once.
+struct Lanes {
+  Estimator::Together v;
+
+  Lanes() = default;
+  explicit Lanes(double same) { v.fill(same); }
+
+  template <class Op>
+  static Lanes Each(const Lanes& a, const Lanes& b, Op op) {
+    Lanes out;
+    for (std::size_t k = 0; k < a.v.size(); ++k) out.v[k] = op(a.v[k], b.v[k]);
+    return out;
+  }
+  friend Lanes operator+(const Lanes& a, const Lanes& b) {
+    return Each(a, b, [](double x, double y) { return x + y; });
+  }
+  friend Lanes operator*(const Lanes& a, const Lanes& b) {
+    return Each(a, b, [](double x, double y) { return x * y; });
+  }
+  friend Lanes operator/(const Lanes& a, const Lanes& b) {
+    return Each(a, b, [](double x, double y) { return x / y; });
+  }
+  friend Lanes operator*(double a, const Lanes& b) { return Lanes(a) * b; }
+  friend Lanes operator*(const Lanes& a, double b) { return a * Lanes(b); }
+  friend Lanes operator/(const Lanes& a, double b) { return a / Lanes(b); }
+  Lanes& operator+=(const Lanes& b) { return *this = *this + b; }
+};
+
+double AtLeast(double x, double least) { return std::max(x, least); }
+Lanes AtLeast(const Lanes& x, double least) {
+  return Lanes::Each(x, Lanes(least),
+                     [](double a, double b) { return std::max(a, b); });
+}
+double Magnitude(double x) { return std::abs(x); }
+Lanes Magnitude(const Lanes& x) {
+  return Lanes::Each(x, x, [](double a, double) { return std::abs(a); });
+}
+
+// The terms of `u` and `w`, the centre of force; returns how many.
+template <class T>
+std::size_t CentreTerms(EstimatorForm form, T s, T u, T w, T* out) {
+  std::size_t n = 0;
+  if (form == EstimatorForm::kSurface) {
+    out[n++] = s * u;
+    out[n++] = s * w;
+  }
+  out[n++] = s * u * u;
+  out[n++] = s * u * w;
+  out[n++] = s * w * w;
+  if (form == EstimatorForm::kQuartic) {
+    out[n++] = s * (u * u * u);
+    out[n++] = s * (u * u * w);
+    out[n++] = s * (u * w * w);
+    out[n++] = s * (w * w * w);
+    out[n++] = s * (u * u * u * u);
+    out[n++] = s * (u * u * w * w);
+    out[n++] = s * (w * w * w * w);
+  }
+  return n;
+}
+
+// T is one number or several side by side.
+template <class T>
+void TermsOf(const Estimator& e, std::span<const T> v, std::span<T> out) {
+  using Form = EstimatorForm;
+  const std::size_t m = e.channels();
+  std::array<T, kMaxChannels> p;
+  T sum(0.0);
+  for (std::size_t i = 0; i < m; ++i) {
+    p[i] = e.gain[i] * v[i];
+    sum += p[i];
+  }
+  std::size_t n = 0;
+  if (e.form == Form::kSum || e.form == Form::kCurve ||
+      e.form == Form::kSurface) {
+    out[n++] = sum;
+  } else {
+    for (std::size_t i = 0; i < m; ++i) out[n++] = p[i];
+  }
+  const T s = AtLeast(sum, e.floor_n);
+  if (e.form == Form::kPairs) {
+    for (std::size_t i = 0; i < m; ++i) {
+      for (std::size_t j = i + 1; j < m; ++j) out[n++] = p[i] * p[j] / s;
+    }
+  } else if (e.form == Form::kSurface || e.form == Form::kCentre ||
+             e.form == Form::kQuartic) {
+    T mx(0.0);
+    T my(0.0);
+    for (std::size_t i = 0; i < m; ++i) {
+      mx += p[i] * e.cells[i].x_mm;
+      my += p[i] * e.cells[i].y_mm;
+    }
+    const T u = mx / (s * e.spread_mm);
+    const T w = my / (s * e.spread_mm);
+    n += CentreTerms<T>(e.form, s, u, w, &out[n]);
+  }
+  if (e.curvature) {
+    for (std::size_t i = 0; i < m; ++i) {
+      out[n++] = p[i] * Magnitude(p[i]) / e.force_scale_n;
+    }
+  }
+}
+
+template <class T>
+T ForceOf(const Estimator& e, std::span<const T> v) {
+  std::array<T, kMaxTerms> terms;
+  TermsOf<T>(e, v, terms);
+  T force(0.0);
+  for (std::size_t k = 0; k < e.coeffs.size(); ++k) {
+    force += e.coeffs[k] * terms[k];
+  }
+  return force;
+}
+
 }  // namespace
 
 std::string_view EstimatorFormWord(EstimatorForm form) {
@@ -74,66 +189,26 @@ std::size_t Estimator::TermCount() const {
 }
 
 void Estimator::Terms(std::span<const double> v, std::span<double> out) const {
-  const std::size_t m = channels();
-  std::array<double, kMaxChannels> p;
-  double sum = 0.0;
-  for (std::size_t i = 0; i < m; ++i) {
-    p[i] = gain[i] * v[i];
-    sum += p[i];
-  }
-  std::size_t n = 0;
-  if (form == EstimatorForm::kSum || form == EstimatorForm::kCurve ||
-      form == EstimatorForm::kSurface) {
-    out[n++] = sum;
-  } else {
-    for (std::size_t i = 0; i < m; ++i) out[n++] = p[i];
-  }
-  const double s = std::max(sum, floor_n);
-  if (form == EstimatorForm::kPairs) {
-    for (std::size_t i = 0; i < m; ++i) {
-      for (std::size_t j = i + 1; j < m; ++j) out[n++] = p[i] * p[j] / s;
-    }
-  } else if (form == EstimatorForm::kSurface ||
-             form == EstimatorForm::kCentre ||
-             form == EstimatorForm::kQuartic) {
-    double mx = 0.0;
-    double my = 0.0;
-    for (std::size_t i = 0; i < m; ++i) {
-      mx += p[i] * cells[i].x_mm;
-      my += p[i] * cells[i].y_mm;
-    }
-    const double u = mx / (s * spread_mm);
-    const double w = my / (s * spread_mm);
-    if (form == EstimatorForm::kSurface) {
-      out[n++] = s * u;
-      out[n++] = s * w;
-    }
-    out[n++] = s * u * u;
-    out[n++] = s * u * w;
-    out[n++] = s * w * w;
-    if (form == EstimatorForm::kQuartic) {
-      for (const double term : {u * u * u, u * u * w, u * w * w, w * w * w,
-                                u * u * u * u, u * u * w * w, w * w * w * w}) {
-        out[n++] = s * term;
-      }
-    }
-  }
-  if (curvature) {
-    for (std::size_t i = 0; i < m; ++i) {
-      out[n++] = p[i] * std::abs(p[i]) / force_scale_n;
-    }
-  }
+  TermsOf<double>(*this, v, out);
 }
 
 double Estimator::Force(std::span<const double> v) const {
   if (form == EstimatorForm::kCurve) {
     return InverseCurve(curve, force_scale_n, v[0]);
   }
-  std::array<double, kMaxTerms> terms;
-  Terms(v, terms);
-  double force = 0.0;
-  for (std::size_t k = 0; k < coeffs.size(); ++k) force += coeffs[k] * terms[k];
-  return force;
+  return ForceOf<double>(*this, v);
+}
+
+void Estimator::Forces(std::span<const Together> v, Together& out) const {
+  if (form == EstimatorForm::kCurve) {
+    for (std::size_t k = 0; k < kTogether; ++k) {
+      out[k] = InverseCurve(curve, force_scale_n, v[0][k]);
+    }
+    return;
+  }
+  std::array<Lanes, kMaxChannels> lanes;
+  for (std::size_t c = 0; c < channels(); ++c) lanes[c].v = v[c];
+  out = ForceOf<Lanes>(*this, {lanes.data(), channels()}).v;
 }
 
 std::optional<Place> Estimator::Centre(std::span<const double> v) const {

@@ -3,6 +3,7 @@
 #ifndef MASSETER_CORE_METROLOGY_ESTIMATOR_H_
 #define MASSETER_CORE_METROLOGY_ESTIMATOR_H_
 
+#include <array>
 #include <cstddef>
 #include <optional>
 #include <span>
@@ -55,6 +56,12 @@ struct Estimator {
 
   // Estimated total force, newtons.
   double Force(std::span<const double> v) const;
+
+  // The same, to the bit, for kTogether readings at a time: v[c][k] is channel
+  // c of reading k.
+  static constexpr std::size_t kTogether = 8;
+  using Together = std::array<double, kTogether>;
+  void Forces(std::span<const Together> v, Together& out) const;
 
   // Centre of force by channel gains; nullopt without cell positions or below
   // `floor_n`, where noise would decide.

@@ -3,20 +3,39 @@
 #include <algorithm>
 #include <cassert>
 #include <cmath>
+#include <functional>
 #include <limits>
 
 namespace masseter {
 namespace {
 
 constexpr double kInfinity = std::numeric_limits<double>::infinity();
-constexpr std::size_t kReach = 16;  // values of the band beside the median
+constexpr std::size_t kReach = 12;  // values of the band beside the median
+
+std::ptrdiff_t Offset(std::size_t n) { return static_cast<std::ptrdiff_t>(n); }
+
+// The first kReach values of `from` in the order of `before`, and those equal
+// to the last of them; in that order, at the front of `from`. Returns how many.
+template <class Before>
+std::size_t FirstOf(std::vector<double>& from, Before before) {
+  if (from.size() > kReach) {
+    std::nth_element(from.begin(), from.begin() + Offset(kReach - 1),
+                     from.end(), before);
+    const double last = from[kReach - 1];
+    const auto end = std::partition(from.begin() + Offset(kReach), from.end(),
+                                    [&](double v) { return v == last; });
+    from.erase(end, from.end());
+  }
+  std::sort(from.begin(), from.end(), before);
+  return from.size();
+}
 
 }  // namespace
 
 RecentMedian::RecentMedian(std::size_t window) : values_(window) {
   assert(window % 2 == 1);
-  band_.reserve(window);
-  scratch_.reserve(window);
+  band_.reserve(window + 1);
+  beyond_.reserve(window);
   Clear();
 }
 
@@ -27,78 +46,90 @@ void RecentMedian::Clear() {
   low_ = -kInfinity;
   high_ = kInfinity;
   below_ = 0;
-  wide_ = values_.size();
+  wide_ = 0;
 }
 
-// How many values of the band lie below `value`. Counted without a branch.
+// How many values of the band lie below `value`. Counted without a branch,
+// which noise would make the processor guess wrongly.
 std::size_t RecentMedian::PlaceOf(double value) const {
   std::size_t place = 0;
   for (const double v : band_) place += v < value ? 1U : 0U;
   return place;
 }
 
-void RecentMedian::Take(double value) {
-  if (value < low_) {
-    ++below_;
-  } else if (value <= high_) {
-    const auto at = static_cast<std::ptrdiff_t>(PlaceOf(value));
-    band_.insert(band_.begin() + at, value);
-  }
+// Until the window has filled, the band holds all of it.
+double RecentMedian::Grow(double value) {
+  values_[count_++] = value;
+  band_.insert(band_.begin() + Offset(PlaceOf(value)), value);
+  const double upper = band_[count_ / 2];
+  if (count_ % 2 == 0) return 0.5 * upper + 0.5 * band_[count_ / 2 - 1];
+  if (count_ == values_.size()) Trim();
+  return upper;
 }
 
-void RecentMedian::Drop(double value) {
-  if (value < low_) {
-    --below_;
-  } else if (value <= high_) {
-    const auto at = static_cast<std::ptrdiff_t>(PlaceOf(value));
-    band_.erase(band_.begin() + at);
-  }
-}
-
-void RecentMedian::SortAnew() {
-  scratch_ = values_;
-  const auto at = [this](std::size_t rank) {
-    return scratch_.begin() + static_cast<std::ptrdiff_t>(rank);
-  };
-  const std::size_t middle = values_.size() / 2;
-  const std::size_t first = middle - std::min(middle, kReach);
-  const std::size_t last = std::min(middle + kReach, values_.size() - 1);
-  std::nth_element(scratch_.begin(), at(first), scratch_.end());
-  low_ = *at(first);
-  std::nth_element(at(first), at(last), scratch_.end());
-  high_ = *at(last);
-  below_ = 0;
-  band_.clear();
+// The median is the highest value below the band.
+void RecentMedian::ReachDown() {
+  beyond_.clear();
   for (const double v : values_) {
-    if (v < low_) {
-      ++below_;
-    } else if (v <= high_) {
-      band_.push_back(v);
-    }
+    if (v < low_) beyond_.push_back(v);
   }
-  std::sort(band_.begin(), band_.end());
-  wide_ = std::max<std::size_t>(4 * kReach, 2 * band_.size());
+  below_ -= FirstOf(beyond_, std::greater<>());
+  low_ = beyond_.back();
+  band_.insert(band_.begin(), beyond_.rbegin(), beyond_.rend());
+  Trim();
 }
 
-double RecentMedian::Middle() const {
-  const double upper = band_[count_ / 2 - below_];
-  if (count_ % 2 == 1) return upper;
-  return 0.5 * upper + 0.5 * band_[count_ / 2 - below_ - 1];
+// The median is the lowest value above the band.
+void RecentMedian::ReachUp() {
+  beyond_.clear();
+  for (const double v : values_) {
+    if (v > high_) beyond_.push_back(v);
+  }
+  FirstOf(beyond_, std::less<>());
+  high_ = beyond_.back();
+  band_.insert(band_.end(), beyond_.begin(), beyond_.end());
+  Trim();
+}
+
+// Leaves kReach values on either side of the median, and what equals the
+// outermost of them.
+void RecentMedian::Trim() {
+  const std::size_t middle = values_.size() / 2 - below_;
+  std::size_t last = std::min(middle + kReach, band_.size() - 1);
+  while (last + 1 < band_.size() && band_[last + 1] == band_[last]) ++last;
+  std::size_t first = middle - std::min(middle, kReach);
+  while (first > 0 && band_[first - 1] == band_[first]) --first;
+  high_ = band_[last];
+  low_ = band_[first];
+  band_.erase(band_.begin() + Offset(last + 1), band_.end());
+  band_.erase(band_.begin(), band_.begin() + Offset(first));
+  below_ += first;
+  wide_ = std::max<std::size_t>(4 * kReach, 2 * band_.size());
 }
 
 double RecentMedian::Push(double value) {
   if (std::isnan(value)) value = kInfinity;
-  const bool was_full = full();
-  if (was_full) Drop(values_[next_]);
+  if (count_ < values_.size()) return Grow(value);
+  const double old = values_[next_];
   values_[next_] = value;
   if (++next_ == values_.size()) next_ = 0;
-  if (!was_full) ++count_;
-  Take(value);
-  // Until the window has filled, the band holds all of it.
-  const std::size_t middle = count_ / 2;
-  const bool inside = middle >= below_ && middle - below_ < band_.size();
-  if (full() && (!was_full || !inside || band_.size() > wide_)) SortAnew();
-  return Middle();
+  below_ += static_cast<std::size_t>(value < low_);
+  below_ -= static_cast<std::size_t>(old < low_);
+  if (InBand(old) | InBand(value)) {
+    if (InBand(old)) band_.erase(band_.begin() + Offset(PlaceOf(old)));
+    if (InBand(value)) {
+      band_.insert(band_.begin() + Offset(PlaceOf(value)), value);
+    }
+  }
+  const std::size_t middle = values_.size() / 2;
+  if (middle < below_) {
+    ReachDown();
+  } else if (middle - below_ >= band_.size()) {
+    ReachUp();
+  } else if (band_.size() > wide_) {
+    Trim();
+  }
+  return band_[middle - below_];
 }
 
 }  // namespace masseter

@@ -1,4 +1,4 @@
-// The median of the last values of a steady signal, value by value.
+// The median of the last values of a signal about a level, value by value.
 #ifndef MASSETER_CORE_SIGNAL_RECENT_MEDIAN_H_
 #define MASSETER_CORE_SIGNAL_RECENT_MEDIAN_H_
 
@@ -7,12 +7,11 @@
 
 namespace masseter {
 
-// What RunningMedian (core/signal/robust.h) computes, to the bit, at a third of
-// its price for a few hundred values that scatter about a level: only those
-// near the median are kept in order. A value that lies outside of their band
-// is counted, no more. When the median leaves the band, a new one is sorted out
-// of the window: about every hundredth value of white noise, at worst every
-// sixteenth.
+// What RunningMedian (core/signal/robust.h) computes, to the bit, at less than
+// half its price for a few hundred values that scatter about a level: only
+// those near the median, the band, are kept in order; of the others it is known
+// how many lie below. When the median walks out of the band, the next values on
+// that side are looked up in the window.
 //
 // A value that is no number counts as above all others. Allocates only in the
 // constructor. Thread rule: one thread at a time.
@@ -26,12 +25,12 @@ class RecentMedian {
   void Clear();
 
  private:
-  bool full() const { return count_ == values_.size(); }
+  bool InBand(double value) const { return (value >= low_) & (value <= high_); }
   std::size_t PlaceOf(double value) const;
-  void Take(double value);
-  void Drop(double value);
-  void SortAnew();
-  double Middle() const;
+  double Grow(double value);
+  void ReachDown();
+  void ReachUp();
+  void Trim();
 
   std::vector<double> values_;  // a ring
   std::size_t next_ = 0;        // slot of the oldest value once full
@@ -41,8 +40,8 @@ class RecentMedian {
   double low_ = 0.0;
   double high_ = 0.0;
   std::size_t below_ = 0;
-  std::size_t wide_ = 0;  // a band of more values is sorted anew
-  std::vector<double> scratch_;
+  std::size_t wide_ = 0;        // a band of more values is trimmed
+  std::vector<double> beyond_;  // scratch
 };
 
 }  // namespace masseter

@@ -55,6 +55,9 @@ class JumpFinder {
       if (k != c_) square += t_.noise_n[k] * t_.noise_n[k];
     }
     others_noise_ = std::sqrt(square);
+    least_step_ = std::max(
+        (alone_ ? 1.25 : 1.0) * kNoises * std::sqrt(2.0) * t_.noise_n[c_],
+        alone_ ? 0.0 : kLeastJumpN);
     for (const ChannelFault& fault : stuck) {
       for (std::size_t i = fault.begin; i < fault.end; ++i) masked_[i] = 1;
       if (fault.end < masked_.size()) masked_[fault.end] = 1;
@@ -70,7 +73,7 @@ class JumpFinder {
       }
     }
     std::size_t i = 1;
-    while (i < t_.size()) {
+    while ((i = NextStep(i)) < t_.size()) {
       const std::optional<double> jump = alone_ ? LonelyJump(i) : Jump(i);
       if (!jump || !Opens(i, *jump)) {
         ++i;
@@ -83,6 +86,13 @@ class JumpFinder {
   }
 
  private:
+  // The next sample from `i` on that is a step large enough to be looked at.
+  std::size_t NextStep(std::size_t i) const {
+    const std::vector<double>& p = t_.p[c_];
+    while (i < p.size() && std::abs(p[i] - p[i - 1]) < least_step_) ++i;
+    return i;
+  }
+
   double Step(std::size_t k, std::size_t i) const {
     return t_.p[k][i] - t_.p[k][i - 1];
   }
@@ -309,6 +319,7 @@ class JumpFinder {
   double scale_;
   bool alone_;
   double others_noise_ = 0.0;
+  double least_step_ = 0.0;
   double ratio_ = 0.0;
   double offset_ = 0.0;
   double last_good_ = 0.0;

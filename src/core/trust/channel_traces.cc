@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 #include "core/signal/robust.h"
 
@@ -14,17 +15,25 @@ constexpr std::size_t kRatioSamples = 500;
 
 void LearnNoise(const EventContext& context, const SampleWindow& window,
                 ChannelTraces& out) {
+  constexpr double kNone = std::numeric_limits<double>::infinity();
+  // Times never fall: what lies before the bite is the traces' beginning.
+  std::size_t quiet = 1;
+  while (quiet < out.size() &&
+         window.Time(out.first_row + quiet) < context.event.start_s - 0.06) {
+    ++quiet;
+  }
+  std::vector<double> steps(out.size());
   for (std::size_t c = 0; c < out.channels(); ++c) {
-    std::vector<double> steps;
-    double digit = 0.0;
+    const std::vector<double>& p = out.p[c];
+    double digit = kNone;
+    steps.resize(out.size());
     for (std::size_t i = 1; i < out.size(); ++i) {
-      const double step = std::abs(out.p[c][i] - out.p[c][i - 1]);
-      if (step > 0.0 && (digit == 0.0 || step < digit)) digit = step;
-      if (window.Time(out.first_row + i) < context.event.start_s - 0.06) {
-        steps.push_back(step);
-      }
+      const double step = std::abs(p[i] - p[i - 1]);
+      steps[i - 1] = step;
+      digit = std::min(digit, step > 0.0 ? step : kNone);
     }
-    out.digit_n.push_back(digit);
+    out.digit_n.push_back(digit == kNone ? 0.0 : digit);
+    steps.resize(quiet - 1);
     double noise = NoiseOfSteps(steps);
     if (noise == 0.0) {
       noise = context.sample_noise_n /

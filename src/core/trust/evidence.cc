@@ -4,6 +4,7 @@
 #include <cmath>
 #include <limits>
 #include <numbers>
+#include <span>
 
 #include "core/metrology/place_area.h"
 #include "core/trust/advice.h"
@@ -64,6 +65,13 @@ class Collector {
  private:
   const Bite& bite() const { return bite_.bite; }
   double peak() const { return peak_.force_n; }
+
+  std::span<const double> SignalsOfBite(std::size_t channel) const {
+    return window_.Signals(channel, bite().first_row, bite().last_row + 1);
+  }
+  double TimeInBite(std::size_t i) const {
+    return window_.Time(bite().first_row + i);
+  }
 
   void Add(ReasonCode code, std::string text, std::optional<double> effect_n) {
     reasons_.push_back({code, std::move(text), effect_n, bite().start_s,
@@ -128,10 +136,10 @@ class Collector {
       if (!channel.adc_max || !channel.adc_min) continue;
       std::uint64_t first = 0;
       std::uint64_t count = 0;
-      for (auto r = bite().first_row; r <= bite().last_row; ++r) {
-        const double v = window_.Signal(c, r);
-        if (v < *channel.adc_max && v > *channel.adc_min) continue;
-        if (count++ == 0) first = r;
+      const auto x = SignalsOfBite(c);
+      for (std::size_t i = 0; i < x.size(); ++i) {
+        if (x[i] < *channel.adc_max && x[i] > *channel.adc_min) continue;
+        if (count++ == 0) first = bite().first_row + i;
       }
       if (count == 0) continue;
       Add(ReasonCode::kRail,
@@ -150,11 +158,11 @@ class Collector {
       if (!rig_.channels[c].capacity) continue;
       const double capacity = rig_.channels[c].capacity->si();
       double most = 0.0;
-      for (auto r = bite().first_row; r <= bite().last_row; ++r) {
-        const double t = window_.Time(r);
-        most = std::max(
-            most, model_.estimator.gain[c] *
-                      (window_.Signal(c, r) - ZeroAt(context_.zeros, c, t)));
+      const auto x = SignalsOfBite(c);
+      for (std::size_t i = 0; i < x.size(); ++i) {
+        most = std::max(most,
+                        model_.estimator.gain[c] *
+                            (x[i] - ZeroAt(context_.zeros, c, TimeInBite(i))));
       }
       if (most <= capacity) continue;
       Add(ReasonCode::kOverload,
