@@ -11,7 +11,7 @@ import { Operator } from "./Operator.tsx";
 import { useWall, WALL } from "./route.ts";
 import { SaidContext } from "./sheets/Sheet.tsx";
 import { Sheets, type Open } from "./sheets/Sheets.tsx";
-import { Sleeves } from "./Sleeves.tsx";
+import { Sleeves } from "./SleeveTabs.tsx";
 import { seen, staleness, type Seen, type State } from "./state.ts";
 import { TraceView } from "./TraceView.tsx";
 import { Wall } from "./Wall.tsx";

@@ -1,6 +1,6 @@
 // The bench: one person with full hands reads from afar what to put where,
 // whether to keep off, and what was recorded.
-import { useEffect, useState } from "preact/hooks";
+import { useLayoutEffect, useState } from "preact/hooks";
 import type { Action, Bench, BenchReading, LoadStep } from "./messages.ts";
 import { Sheet } from "./sheets/Sheet.tsx";
 import type { Notice, State } from "./state.ts";
@@ -210,7 +210,8 @@ function Keys({ bench, state, act, off }: Omit<Props, "old" | "notice"> & { off:
   const again = () => {
     if (!off && !busy && bench.readings.length > 0) act(deskAction("again"));
   };
-  useEffect(() => {
+  // At once: a key right after the next load is shown is for that load.
+  useLayoutEffect(() => {
     const press = (event: KeyboardEvent) => {
       const at = event.target as HTMLElement;
       if (event.repeat || at.closest("dialog, button, input")) return;

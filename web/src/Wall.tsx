@@ -2,21 +2,10 @@
 // Several sleeves stand side by side, at most four: those that bit last.
 import { countText, limitText, upOf } from "./day.ts";
 import { Figure } from "./Figure.tsx";
+import { wallSleeves } from "./sleeves.ts";
 import { seen, type Seen, type State } from "./state.ts";
 import { TraceView } from "./TraceView.tsx";
 import { lightPhrase } from "./words.ts";
-
-const MOST = 4;
-
-/** The sleeves to show, in their own order. */
-export function wallSleeves(state: State): number[] {
-  const all = state.sleeves.map((_, i) => i);
-  if (all.length <= MOST) return all;
-  const biting = all.filter((i) => state.sleeves[i]!.now?.state === "bite");
-  const last = state.bites.map((b) => b.sleeve);
-  const ranked = [...new Set([...biting, ...last, ...all])];
-  return ranked.slice(0, MOST).sort((a, b) => a - b);
-}
 
 function One({ state, old }: { state: Seen; old: string | null }) {
   const up = upOf(state);

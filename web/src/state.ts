@@ -178,7 +178,8 @@ export function reduce(state: State, message: Message, at_ms: number): State {
 export function opened(state: State, at_ms: number): State {
   return {
     ...state, link: "open", lost_ms: null, heard_ms: at_ms,
-    sleeves: [emptySleeve()], bites: [], bench: null, day: null, checks: null,
+    sleeves: state.sleeves.map(({ now }) => ({ ...emptySleeve(), now })),
+    bites: [], bench: null, day: null, checks: null,
     share: null, ended: null, waiting: [],
     notice: state.link === "lost"
       ? { level: "info", text: "Connected again.", at_ms } : state.notice,

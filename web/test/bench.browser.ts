@@ -9,6 +9,7 @@ import { dirname, join } from "node:path";
 import { after, before, test } from "node:test";
 import { createInterface } from "node:readline";
 import type { Browser, Page } from "playwright-core";
+import { accessible } from "./page.ts";
 import { browse } from "./replay.ts";
 
 const build = dirname(process.env["MASSETER_REPLAY"] ?? ".");
@@ -157,6 +158,7 @@ test("One person goes through a plan on the page", async () => {
   await says(page, ".band", /Reading 1 recorded/);
   await says(page, ".asked .load", /^5 kg$/);
   await shot(page, "phone-1-asking");
+  await accessible(page, "phone-1-asking");
 
   // A load that swings does not settle and is taken at a word.
   sleeve.level = 4000;
@@ -180,6 +182,7 @@ test("One person goes through a plan on the page", async () => {
   await page.click("text=Readings…");
   await page.click(".readings li:has(b:text-is('2')) button");
   await shot(page, "phone-4-strike");
+  await accessible(page, "phone-4-strike");
   await page.click("text=it leaned");
   await says(page, ".asked .load", /^5 kg$/);
   await says(page, ".said", /struck out: it leaned/);
@@ -193,6 +196,7 @@ test("One person goes through a plan on the page", async () => {
   await says(page, ".band", /No data from the sleeve since/);
   assert.ok(await page.locator(".keys .main").isDisabled());
   await shot(page, "phone-5-silent");
+  await accessible(page, "phone-5-silent");
   sleeve.mute(false);
   await says(page, ".band", /recorded\. Next/);
 
@@ -227,6 +231,7 @@ test("The same command goes on, and an open page with it", async () => {
   await page.click(".keys .main");
   await says(page, ".band", /The plan is done/);
   await shot(page, "laptop-2-done");
+  await accessible(page, "laptop-2-done");
   assert.equal(await again.ended, 0);
   await context.close();
 });

@@ -102,7 +102,7 @@ function Key() {
 export function ByDog({ state, close }: { state: State; close: () => void }) {
   const dogs = dogDots(state);
   return (
-    <Sheet title={<>Dogs <small>peak of every bite</small></>} close={close}>
+    <Sheet title={<>Compare <small>peak of every bite</small></>} close={close}>
       {dogs.length === 0 && <p class="empty">The first bite will stand here.</p>}
       {dogs.length > 0 && (
         <>

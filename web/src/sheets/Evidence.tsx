@@ -9,11 +9,16 @@ import {
   AT_LEAST_MEANING, STRUCK_MEANING, VERDICT_MEANING, reasonWords,
 } from "../words.ts";
 
-function Row(
-  { name, meaning, value }: { name: string; meaning: string; value: string },
-) {
+interface RowProps {
+  name: string;
+  meaning: string;
+  value: string;
+  wraps?: boolean;
+}
+
+function Row({ name, meaning, value, wraps }: RowProps) {
   return (
-    <div>
+    <div class={wraps ? "wraps" : ""}>
       <dt>{name} <small>{meaning}</small></dt>
       <dd>{value}</dd>
     </div>
@@ -81,7 +86,7 @@ function Rows({ message }: { message: BiteMessage }) {
       )}
       {where !== null && (
         <Row name="Place" meaning="middle of the grip, from the sleeve's middle"
-          value={where} />
+          value={where} wraps />
       )}
     </dl>
   );

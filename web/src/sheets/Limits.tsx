@@ -39,6 +39,8 @@ export function Limits({ state, act, show }: SheetProps) {
     setWrong("");
     act({ type: "limit", dog, bites: most, minutes: longest });
   };
+  const same = bites === shown(day?.limit_bites) &&
+    minutes === shown(day?.limit_minutes);
   const set = state.day?.dogs.filter((d) => words(d) !== "") ?? [];
   return (
     <Sheet title="Limits" close={() => show(null)}>
@@ -58,9 +60,9 @@ export function Limits({ state, act, show }: SheetProps) {
           <Stepper label="Minutes up today" name="minutes" value={minutes}
             set={setMinutes} />
           {wrong && <p class="wrong" role="alert">{wrong}</p>}
-          <button class="wide" type="submit"
+          <button class="wide" type="submit" disabled={same}
             aria-busy={state.waiting.includes("limit")}>
-            {bites === "" && minutes === "" ? "No limit for " : "Set for "}{dog}
+            {bites === "" && minutes === "" && !same ? "No limit for " : "Set for "}{dog}
           </button>
         </form>
       )}

@@ -1,5 +1,5 @@
 // The operator's part of a bite's evidence: notes, and striking it out.
-import { useState } from "preact/hooks";
+import { useEffect, useRef, useState } from "preact/hooks";
 import { Chips, Field } from "../Field.tsx";
 import type { Bite } from "../messages.ts";
 import { Notes } from "./Note.tsx";
@@ -12,6 +12,9 @@ function Why({ bite, act, done }: {
   bite: Bite; act: SheetProps["act"]; done: () => void;
 }) {
   const [reason, setReason] = useState("");
+  const form = useRef<HTMLFormElement>(null);
+  // It opens below what is seen.
+  useEffect(() => form.current?.scrollIntoView({ block: "end" }), []);
   const said = reason.trim();
   const submit = (event: Event) => {
     event.preventDefault();
@@ -20,7 +23,7 @@ function Why({ bite, act, done }: {
     done();
   };
   return (
-    <form class="why" onSubmit={submit}>
+    <form class="why" ref={form} onSubmit={submit}>
       <h3>Why is it struck out?</h3>
       <Chips words={READY} chosen={reason} choose={setReason} />
       <Field label="Or in words" name="reason" value={reason} set={setReason}
