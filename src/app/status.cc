@@ -11,7 +11,7 @@ namespace {
 // Where a capture's notes are not written yet, the samples tell.
 Expected<void> FromSamples(const Book& book, CaptureStatus& status) {
   Timeline timeline(book.rig);
-  const auto read = book.logbook.ReadRaw(status.id, [&](const RawBlock& block) {
+  auto read = book.logbook.ReadRaw(status.id, [&](const RawBlock& block) {
     SampleBlock out;
     timeline.Push(block, out);
     return true;

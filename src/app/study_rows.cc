@@ -136,7 +136,7 @@ Expected<StudyRows> ReadStudy(const std::vector<std::string>& books,
   auto all = ReadStudyBook(books.front());
   if (!all) return all;
   for (std::size_t i = 1; i < books.size(); ++i) {
-    const auto more = ReadStudyBook(books[i]);
+    auto more = ReadStudyBook(books[i]);
     if (!more) return more;
     for (std::size_t r = 0; r < more->rows.size(); ++r) {
       all->rows.push_back(more->rows[r]);
