@@ -57,6 +57,8 @@ int ParseAndRun(CLI::App& app, masseter::cli::Call& call, int argc,
 
 int main(int argc, char** argv) {
   std::signal(SIGPIPE, SIG_IGN);
+  // A file that may not grow is an error of a write, not the end.
+  std::signal(SIGXFSZ, SIG_IGN);
   CLI::App app(
       "The measuring bench for instrumented bite sleeves: from what a homemade "
       "sleeve prints to bites in newtons, each with its uncertainty.",
@@ -76,6 +78,7 @@ int main(int argc, char** argv) {
   masseter::cli::AddAmend(app, call);
   masseter::cli::AddExplain(app, call);
   masseter::cli::AddLive(app, call);
+  masseter::cli::AddExport(app, call);
   masseter::cli::AddReport(app, call);
   masseter::cli::AddClaim(app, call);
   masseter::cli::AddCompare(app, call);

@@ -74,6 +74,9 @@ void Pipeline::TakeFrame(const Frame& frame) {
 
 void Pipeline::Handle(const Frame& frame) {
   const double force = zero_.FrameForce(frame);
+  if (events_.on_zero) {
+    events_.on_zero(frame.first_row, frame.rows, zero_.value());
+  }
   switch (tracker_.Push(
       frame, force, Limits(), zero_.frame_noise_n(),
       tracker_.active() ? std::optional(zero_.Load(frame)) : std::nullopt)) {

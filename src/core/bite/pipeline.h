@@ -49,6 +49,11 @@ struct FrameView {
 struct PipelineEvents {
   std::function<void(MeasuredBite&&)> on_bite;
   std::function<void(const FrameView&)> on_frame;  // may be empty
+  // The zero that holds in samples [first, first + count), each sample once
+  // and in order; those behind the last whole frame are not told. May be empty.
+  std::function<void(std::uint64_t first, std::uint64_t count,
+                     const ChannelValues& zero)>
+      on_zero;
 };
 
 class Pipeline {
