@@ -11,17 +11,23 @@ namespace {
 // What a kept message's place depends on: its group, then its number.
 std::pair<int, std::uint64_t> Rank(std::string_view key) {
   if (key == "hello") return {0, 0};
-  const std::string_view group = key.substr(0, key.find(':'));
-  if (group == "trace") return {1, 0};
-  if (group == "now") return {2, 0};
-  constexpr std::string_view kBite = "bite:";
-  if (key.substr(0, kBite.size()) != kBite) return {4, 0};
+  const std::size_t colon = key.find(':');
   std::uint64_t number = 0;
-  std::from_chars(key.data() + kBite.size(), key.data() + key.size(), number);
-  return {3, number};
+  if (colon != std::string_view::npos) {
+    std::from_chars(key.data() + colon + 1, key.data() + key.size(), number);
+  }
+  const std::string_view group = key.substr(0, colon);
+  if (group == "trace") return {1, number};
+  if (group == "now") return {2, number};
+  if (group == "bite") return {3, number};
+  return {4, 0};
 }
 
 }  // namespace
+
+std::string SleeveKey(const std::string& name, int sleeve) {
+  return sleeve == 0 ? name : name + ":" + std::to_string(sleeve);
+}
 
 bool LiveHub::KeyOrder::operator()(const std::string& a,
                                    const std::string& b) const {

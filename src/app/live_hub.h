@@ -19,11 +19,15 @@
 
 namespace masseter {
 
+// The slot of a sleeve's `name` ("trace", "now"): see LiveHub::Publish.
+std::string SleeveKey(const std::string& name, int sleeve);
+
 class LiveHub {
  public:
   using Listener = std::function<void(std::shared_ptr<const std::string>)>;
-  // Takes an operator's JSON message; called on the pages' thread, returns at
-  // once (the recorder queues it). An error's text goes back to the page.
+  // Takes an operator's JSON message; called on the pages' thread, returns once
+  // the recorder has done it or refused it, within two seconds. An error's text
+  // goes back to the page.
   using ActionHandler = std::function<Expected<void>(const std::string&)>;
 
   // Registers a listener and hands it the messages that bring a page up to
@@ -41,9 +45,10 @@ class LiveHub {
   Expected<void> Act(const std::string& json);
 
   // Sends to every listener. `key` names the slot that a later subscriber must
-  // also see: "hello", "trace", "now" (of a later sleeve "trace:1",
-  // "now:1"), or "bite:7"; an empty key is sent and
-  // forgotten. A second message with the same key replaces the first.
+  // also see: "hello", "trace" and "now" (the first
+  // sleeve's; "now:1" the next one's: SleeveKey), "bite:7", or another
+  // name; an empty key is sent and forgotten. A second message with the same
+  // key replaces the first.
   void Publish(const std::string& key, std::string json);
 
   // Replaces what a later subscriber sees under `key` and sends nothing. The

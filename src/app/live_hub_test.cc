@@ -33,6 +33,20 @@ TEST(LiveHub, BringsALaterPageUpToDateInOrder) {
                                 "second now", "nine", "ten"));
 }
 
+TEST(LiveHub, BringsTheSleevesInTheirOrder) {
+  LiveHub hub;
+  for (const int sleeve : {10, 2, 0}) {
+    hub.Publish(SleeveKey("now", sleeve), "now " + std::to_string(sleeve));
+    hub.Publish(SleeveKey("trace", sleeve), "trace " + std::to_string(sleeve));
+  }
+  hub.Publish("bite:1", "bite");
+  hub.Publish("hello", "hello");
+  std::vector<std::string> seen;
+  hub.Subscribe(Into(seen));
+  EXPECT_THAT(seen, ElementsAre("hello", "trace 0", "trace 2", "trace 10",
+                                "now 0", "now 2", "now 10", "bite"));
+}
+
 TEST(LiveHub, ReplacesAKeptMessageOfTheSameKey) {
   LiveHub hub;
   hub.Publish("bite:1", "first figure");

@@ -16,17 +16,17 @@ namespace {
 
 using nlohmann::ordered_json;
 
-constexpr double kColumnS = 0.05;
-constexpr double kTraceSpanS = 20.0;
 constexpr double kLateS = 0.5;
 constexpr double kLostS = 3.0;
 constexpr std::size_t kSparkWidth = 60;
+// With more sleeves than this each is told of every fifth time only: `now` and
+// `trace` together make ten messages a second.
+constexpr std::size_t kFewSleeves = 4;
+constexpr int kEvery = 5;
 
 std::string Dump(const ordered_json& j) {
   return j.dump(-1, ' ', false, ordered_json::error_handler_t::replace);
 }
-
-double Tenth(double n) { return std::round(10.0 * n) / 10.0; }
 
 TraceColumns TraceOf(const MeasuredBite& b, int columns) {
   std::vector<TraceGap> gaps;
@@ -40,8 +40,15 @@ TraceColumns TraceOf(const MeasuredBite& b, int columns) {
 
 }  // namespace
 
-LivePublisher::LivePublisher(LiveHub& hub, const Book& book, std::string source)
-    : hub_(hub), book_(book), source_(std::move(source)) {
+LivePublisher::LivePublisher(LiveHub& hub, const Book& book,
+                             const std::vector<std::string>& sources)
+    : hub_(hub), book_(book) {
+  for (std::size_t i = 0; i < sources.size(); ++i) {
+    Sleeve sleeve{sources[i], LiveTrace(static_cast<int>(i))};
+    // Not all of them at the same tick.
+    sleeve.skipped = static_cast<int>(i) % kEvery;
+    sleeves_.push_back(std::move(sleeve));
+  }
   PublishHello();
 }
 
@@ -50,9 +57,10 @@ void LivePublisher::SetRoster(std::vector<RosterEntry> roster) {
   PublishHello();
 }
 
-void LivePublisher::SetUp(std::string dog) {
-  up_ = std::move(dog);
-  PublishHello();
+void LivePublisher::SetUp(int sleeve, const std::string& dog) {
+  if (At(sleeve).up == dog) return;
+  At(sleeve).up = dog;
+  if (sleeve == 0) PublishHello();
 }
 
 void LivePublisher::PublishHello() {
@@ -62,6 +70,10 @@ void LivePublisher::PublishHello() {
   for (const RosterEntry& e : roster_) {
     roster.push_back(
         {{"dog", e.dog}, {"breed", e.breed}, {"mass_kg", OrNull(e.mass_kg)}});
+  }
+  ordered_json sleeves = ordered_json::array();
+  for (const Sleeve& sleeve : sleeves_) {
+    sleeves.push_back({{"name", sleeve.source}});
   }
   ordered_json range = nullptr;
   if (book_.calibration) {
@@ -78,69 +90,26 @@ void LivePublisher::PublishHello() {
                               {"calibrated", book_.calibration.has_value()},
                               {"force_range_n", range},
                               {"roster", roster},
-                              {"up", up_},
-                              {"source", source_},
+                              {"up", sleeves_.front().up},
+                              {"source", sleeves_.front().source},
+                              {"sleeves", sleeves},
                               {"trace_span_s", kTraceSpanS},
                               {"version", kProgramVersion}}));
 }
 
-void LivePublisher::AddColumn(const FrameView& frame) {
-  const long index = std::lround(std::floor(frame.start_s / kColumnS));
-  if (!columns_.empty() && index < columns_.back().index) columns_.clear();
-  while (!columns_.empty() && columns_.back().index + 1 < index &&
-         index - columns_.back().index < 4000) {
-    columns_.push_back({columns_.back().index + 1, 0.0, 0.0, true});
-    ++unsent_;
-  }
-  if (columns_.empty() || columns_.back().index != index) {
-    columns_.push_back({index, frame.low_n, frame.high_n, frame.broken});
-    ++unsent_;
-  } else {
-    Column& last = columns_.back();
-    last.low_n = std::min(last.low_n, frame.low_n);
-    last.high_n = std::max(last.high_n, frame.high_n);
-    last.missing = last.missing || frame.broken;
-    unsent_ = std::max<std::size_t>(unsent_, 1);
-  }
-  const auto most = static_cast<std::size_t>(kTraceSpanS / kColumnS);
-  while (columns_.size() > most) columns_.pop_front();
-  unsent_ = std::min(unsent_, columns_.size());
+void LivePublisher::TakeFrame(int sleeve, const FrameView& frame) {
+  At(sleeve).frame = frame;
+  At(sleeve).trace.Add(frame);
 }
 
-void LivePublisher::TakeFrame(const FrameView& frame) {
-  frame_ = frame;
-  AddColumn(frame);
-}
-
-std::string LivePublisher::TraceJson(std::size_t from, bool whole) const {
-  ordered_json low = ordered_json::array();
-  ordered_json high = ordered_json::array();
-  for (std::size_t i = from; i < columns_.size(); ++i) {
-    const Column& c = columns_[i];
-    low.push_back(c.missing ? ordered_json(nullptr)
-                            : ordered_json(Tenth(c.low_n)));
-    high.push_back(c.missing ? ordered_json(nullptr)
-                             : ordered_json(Tenth(c.high_n)));
-  }
-  const double start =
-      from < columns_.size()
-          ? static_cast<double>(columns_[from].index) * kColumnS
-          : 0.0;
-  return Dump({{"type", "trace"},
-               {"whole", whole},
-               {"start_s", start},
-               {"column_s", kColumnS},
-               {"low_n", low},
-               {"high_n", high}});
-}
-
-std::string LivePublisher::NowJson(double silence_s) const {
-  const FrameView f = frame_.value_or(FrameView{});
+std::string LivePublisher::NowJson(int sleeve) const {
+  const Sleeve& s = sleeves_[static_cast<std::size_t>(sleeve)];
+  const FrameView f = s.frame.value_or(FrameView{});
   const bool calibrated = book_.calibration.has_value();
   const double relative =
       calibrated ? book_.calibration->expanded_relative_u95 : 0.0;
   const auto u95 = [&](double force) {
-    return std::hypot(relative * force, 1.96 * noise_n_);
+    return std::hypot(relative * force, 1.96 * s.noise_n);
   };
   ordered_json bite = nullptr;
   if (f.active && calibrated) {
@@ -153,7 +122,7 @@ std::string LivePublisher::NowJson(double silence_s) const {
                                   ? ordered_json(u95(*f.squeeze_so_far_n))
                                   : ordered_json(nullptr)}};
   }
-  const bool stale = lost_ || silence_s > kLateS * 2.0;
+  const bool stale = s.lost || s.silence_s > kLateS * 2.0;
   const char* state = stale                        ? "stale"
                       : f.zero == ZeroState::kWait ? "wait"
                       : f.active                   ? "bite"
@@ -165,26 +134,27 @@ std::string LivePublisher::NowJson(double silence_s) const {
   const char* zero = f.zero == ZeroState::kWait    ? "wait"
                      : f.zero == ZeroState::kMoved ? "moved"
                                                    : "ok";
-  const auto count = bites_of_.find(up_);
+  const auto count = bites_of_.find(s.up);
   return Dump({{"type", "now"},
+               {"sleeve", sleeve},
+               {"unix_s", std::round(1000.0 * s.now_unix_s) / 1000.0},
                {"t_s", f.end_s},
-               {"force_n", calibrated && frame_ ? ordered_json(f.force_n)
-                                                : ordered_json(nullptr)},
+               {"force_n", calibrated && s.frame ? ordered_json(f.force_n)
+                                                 : ordered_json(nullptr)},
                {"state", state},
-               {"up", up_},
+               {"up", s.up},
                {"bites_up", count == bites_of_.end() ? 0 : count->second},
                {"lights",
-                {{"link", lost_ || silence_s > kLostS ? "lost"
-                          : silence_s > kLateS        ? "late"
-                                                      : "ok"},
+                {{"link", s.lost || s.silence_s > kLostS ? "lost"
+                          : s.silence_s > kLateS         ? "late"
+                                                         : "ok"},
                  {"supply", supply},
                  {"zero", zero}}},
                {"bite", bite}});
 }
 
-void LivePublisher::TakeBite(const MeasuredBite& b, double now_unix_s,
-                             double now_s) {
-  ++bites_of_[b.bite.dog];
+void LivePublisher::TakeBite(int sleeve, const MeasuredBite& b,
+                             double now_unix_s, double now_s) {
   const auto heights =
       SparkHeights(TraceOf(b, static_cast<int>(kSparkWidth)), kSparkWidth);
   ordered_json spark = ordered_json::array();
@@ -195,21 +165,50 @@ void LivePublisher::TakeBite(const MeasuredBite& b, double now_unix_s,
   }
   const double at =
       now_unix_s > 0.0 ? now_unix_s - (now_s - b.bite.start_s) : 0.0;
-  hub_.Publish("bite:" + std::to_string(b.bite.id),
-               Dump({{"type", "bite"},
-                     {"bite", BiteAnswer(b.bite)},
-                     {"squeeze_u95_n", OrNull(b.bite.squeeze_u95_n)},
-                     {"spark", spark},
-                     {"clock", LocalClock(at)}}));
+  const Told told{sleeve, Dump(spark), LocalClock(at)};
+  told_[b.bite.id] = told;
+  PublishBite(b.bite, told);
 }
 
-void LivePublisher::Publish(double silence_s) {
-  if (unsent_ > 0) {
-    hub_.Keep("trace", TraceJson(0, true));
-    hub_.Publish("", TraceJson(columns_.size() - unsent_, false));
-    unsent_ = 0;
+void LivePublisher::ShowAgain(const Bite& bite) {
+  const auto told = told_.find(bite.id);
+  if (told != told_.end()) PublishBite(bite, told->second);
+}
+
+void LivePublisher::PublishBite(const Bite& bite, const Told& told) {
+  hub_.Publish("bite:" + std::to_string(bite.id),
+               Dump({{"type", "bite"},
+                     {"sleeve", told.sleeve},
+                     {"bite", BiteAnswer(bite)},
+                     {"squeeze_u95_n", OrNull(bite.squeeze_u95_n)},
+                     {"spark", ordered_json::parse(told.spark)},
+                     {"clock", told.clock}}));
+}
+
+void LivePublisher::Publish(int sleeve, double silence_s, double now_unix_s) {
+  Sleeve& s = At(sleeve);
+  s.silence_s = silence_s;
+  s.now_unix_s = now_unix_s;
+  if (sleeves_.size() > kFewSleeves && ++s.skipped < kEvery) return;
+  Send(sleeve);
+}
+
+void LivePublisher::Send(int sleeve) {
+  Sleeve& s = At(sleeve);
+  s.skipped = 0;
+  if (s.trace.has_new()) {
+    hub_.Keep(SleeveKey("trace", sleeve), s.trace.Whole());
+    hub_.Publish("", s.trace.TakeNew());
   }
-  hub_.Publish("now", NowJson(silence_s));
+  hub_.Publish(SleeveKey("now", sleeve), NowJson(sleeve));
+}
+
+void LivePublisher::PublishKept(const std::string& key,
+                                const std::string& json) {
+  std::string& kept = kept_[key];
+  if (kept == json) return;
+  kept = json;
+  hub_.Publish(key, json);
 }
 
 void LivePublisher::Say(const std::string& level, const std::string& text) {
@@ -217,7 +216,10 @@ void LivePublisher::Say(const std::string& level, const std::string& text) {
 }
 
 void LivePublisher::End(const std::string& text) {
-  Publish(0.0);
+  for (std::size_t i = 0; i < sleeves_.size(); ++i) {
+    At(static_cast<int>(i)).silence_s = 0.0;
+    Send(static_cast<int>(i));
+  }
   hub_.Publish("end", Dump({{"type", "end"}, {"text", text}}));
 }
 

@@ -1,9 +1,8 @@
-// What the pages are told of one recording: JSON messages of api/README.md,
-// made from frames and bites, handed to a LiveHub.
+// What the pages are told of a recording: JSON messages of api/README.md, made
+// from frames and bites of one sleeve or several, handed to a LiveHub.
 #ifndef MASSETER_APP_LIVE_PUBLISHER_H_
 #define MASSETER_APP_LIVE_PUBLISHER_H_
 
-#include <deque>
 #include <map>
 #include <optional>
 #include <string>
@@ -11,56 +10,82 @@
 
 #include "app/book.h"
 #include "app/live_hub.h"
+#include "app/live_trace.h"
 #include "core/bite/pipeline.h"
 
 namespace masseter {
 
-// One thread: the recorder's.
+// One thread: the recorder's. Sleeves are numbered as the sources.
 class LivePublisher {
  public:
-  LivePublisher(LiveHub& hub, const Book& book, std::string source);
+  LivePublisher(LiveHub& hub, const Book& book,
+                const std::vector<std::string>& sources);
 
   // State of the recording, set by the recorder before a Publish.
   void SetRoster(std::vector<RosterEntry> roster);
-  void SetUp(std::string dog);
+  void SetUp(int sleeve, const std::string& dog);
   // The source was lost and is looked for.
-  void SetLost(bool lost) { lost_ = lost; }
-  void SetModelNoise(double sample_noise_n) { noise_n_ = sample_noise_n; }
+  void SetLost(int sleeve, bool lost) { At(sleeve).lost = lost; }
+  void SetModelNoise(int sleeve, double sample_noise_n) {
+    At(sleeve).noise_n = sample_noise_n;
+  }
+  // Bites of a dog today, the other recordings of the day included.
+  void SetBitesToday(std::map<std::string, int> bites) {
+    bites_of_ = std::move(bites);
+  }
 
-  void TakeFrame(const FrameView& frame);
-  void TakeBite(const MeasuredBite& bite, double now_unix_s, double now_s);
-  // A bite that was measured earlier today (another recording).
-  void CountBite(const std::string& dog) { ++bites_of_[dog]; }
+  void TakeFrame(int sleeve, const FrameView& frame);
+  void TakeBite(int sleeve, const MeasuredBite& bite, double now_unix_s,
+                double now_s);
+  // The same bite anew: struck out, given back, or another dog's. One that was
+  // never told is left alone.
+  void ShowAgain(const Bite& bite);
 
   // Sends what has changed: new trace columns and `now`. `silence_s` is the
-  // host time since the last bytes.
-  void Publish(double silence_s);
+  // host time since the last bytes. Called for each sleeve 25 times a second;
+  // with more than four sleeves each is told of five times a second.
+  void Publish(int sleeve, double silence_s, double now_unix_s);
+  // A message that later pages must see too, sent when it has changed.
+  void PublishKept(const std::string& key, const std::string& json);
   void Say(const std::string& level, const std::string& text);
   void End(const std::string& text);
 
+  const std::optional<FrameView>& frame(int sleeve) const {
+    return sleeves_[static_cast<std::size_t>(sleeve)].frame;
+  }
+
  private:
-  struct Column {
-    long index = 0;  // start is index * kColumnS
-    double low_n = 0.0;
-    double high_n = 0.0;
-    bool missing = false;
+  struct Sleeve {
+    std::string source;
+    LiveTrace trace;
+    std::string up = {};
+    double noise_n = 0.0;
+    bool lost = false;
+    std::optional<FrameView> frame = {};
+    int skipped = 0;  // times that nothing was told
+    double silence_s = 0.0;
+    double now_unix_s = 0.0;
   };
-  void AddColumn(const FrameView& frame);
-  std::string TraceJson(std::size_t from, bool whole) const;
-  std::string NowJson(double silence_s) const;
+  // What a bite's message holds beside the bite.
+  struct Told {
+    int sleeve = 0;
+    std::string spark;  // JSON
+    std::string clock;
+  };
+
+  Sleeve& At(int sleeve) { return sleeves_[static_cast<std::size_t>(sleeve)]; }
   void PublishHello();
+  void PublishBite(const Bite& bite, const Told& told);
+  void Send(int sleeve);
+  std::string NowJson(int sleeve) const;
 
   LiveHub& hub_;
   const Book& book_;
-  std::string source_;
+  std::vector<Sleeve> sleeves_;
   std::vector<RosterEntry> roster_;
-  std::string up_;
-  double noise_n_ = 0.0;
-  bool lost_ = false;
-  std::optional<FrameView> frame_;
-  std::deque<Column> columns_;
-  std::size_t unsent_ = 0;  // columns at the end that are new or changed
   std::map<std::string, int> bites_of_;
+  std::map<std::int64_t, Told> told_;
+  std::map<std::string, std::string> kept_;
 };
 
 }  // namespace masseter

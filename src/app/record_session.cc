@@ -36,25 +36,25 @@ Expected<RecordAnswer> RecordSession::Run() {
 }
 
 Expected<void> RecordSession::Prepare() {
-  auto roster = book_.logbook.Roster();
-  if (!roster) return tl::unexpected(roster.error());
   for (const std::string& text : request_.sources) {
     auto name = ParseSourceName(text);
     if (!name) return tl::unexpected(name.error());
     auto live = std::make_unique<Live>();
     live->name = *name;
+    live->number = static_cast<int>(sources_.size());
     sources_.push_back(std::move(live));
   }
-  publisher_ =
-      std::make_unique<LivePublisher>(hub_, book_, sources_.front()->name.text);
-  publisher_->SetRoster(std::move(*roster));
-  const std::string up = DogUp(request_.marks, 0.0);
-  if (!up.empty()) publisher_->SetUp(up);
-  bool first = true;
+  std::vector<std::string> names;
+  for (const auto& live : sources_) names.push_back(live->name.text);
+  publisher_ = std::make_unique<LivePublisher>(hub_, book_, names);
+  if (auto ok = LoadDay(); !ok) return ok;
   for (auto& live : sources_) {
+    const bool first = live->number == 0;
     live->recording = std::make_unique<Recording>(
-        book_, live->name.text, first ? publisher_.get() : nullptr,
-        request_.on_bite);
+        book_,
+        Recording::Sleeve{live->number, live->name.text,
+                          first ? request_.marks : std::vector<Mark>()},
+        *publisher_, request_.on_bite);
     auto opened = LastingSource::Open(io_, live->name);
     if (!opened) return tl::unexpected(opened.error());
     live->source = std::move(*opened);
@@ -64,7 +64,6 @@ Expected<void> RecordSession::Prepare() {
             source->Send(bytes);
           });
     }
-    first = false;
   }
   if (request_.on_ready) request_.on_ready();
   return {};
@@ -75,12 +74,9 @@ Expected<void> RecordSession::Begin(Live& live) {
   if (!request_.roster.empty() && !roster_put_) {
     if (auto ok = book_.logbook.PutRoster(request_.roster); !ok) return ok;
     roster_put_ = true;
-    if (auto all = book_.logbook.Roster()) {
-      publisher_->SetRoster(std::move(*all));
-    }
+    if (auto ok = RefreshRoster(); !ok) return ok;
   }
-  const bool first = &live == sources_.front().get();
-  return live.recording->Begin(first ? request_.marks : std::vector<Mark>());
+  return live.recording->Begin();
 }
 
 void RecordSession::Start(Live& live) {
@@ -143,6 +139,7 @@ void RecordSession::StopWhenAllEnded() {
   for (const auto& live : sources_) {
     if (!live->recording->ended()) return;
   }
+  TellDay();
   publisher_->End("The source ended; what was recorded is kept.");
   timer_.cancel();
   done_ = true;
@@ -177,11 +174,16 @@ void RecordSession::Tick() {
     Check(live->recording->Tick(now.count()));
   }
   if (done_) return;
-  publisher_->SetModelNoise(sources_.front()->recording->sample_noise_n());
-  MindTheMarks();
-  const Live& shown = *sources_.front();
-  publisher_->SetLost(shown.loss.has_value());
-  publisher_->Publish(Silence(shown));
+  const double now_unix_s = NowUnixS();
+  for (auto& live : sources_) {
+    publisher_->SetModelNoise(live->number, live->recording->sample_noise_n());
+    publisher_->SetUp(live->number, live->recording->up());
+    publisher_->SetLost(live->number, live->loss.has_value());
+  }
+  TickDay();
+  for (auto& live : sources_) {
+    publisher_->Publish(live->number, Silence(*live), now_unix_s);
+  }
   timer_.expires_after(kTick);
   timer_.async_wait([this](const boost::system::error_code& error) {
     if (!error) Tick();
@@ -198,16 +200,6 @@ void RecordSession::RenewIfMute(Live& live) {
   if (live.name.kind != SourceName::Kind::kTcp) return;
   if (!live.recording->frames() || Silence(live) < kMuteS) return;
   live.source->Renew("nothing came for 5 s");
-}
-
-// Marks given beforehand come into force as the capture reaches them.
-void RecordSession::MindTheMarks() {
-  if (request_.marks.empty() || up_by_hand_) return;
-  const std::string up =
-      DogUp(request_.marks, sources_.front()->recording->last_s());
-  if (up == up_) return;
-  up_ = up;
-  publisher_->SetUp(up);
 }
 
 void RecordSession::Say(const std::string& text) {

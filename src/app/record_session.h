@@ -10,11 +10,16 @@
 #include <boost/asio/steady_timer.hpp>
 #include <chrono>
 #include <memory>
+#include <nlohmann/json.hpp>
 #include <optional>
+#include <set>
 #include <string>
+#include <utility>
 #include <vector>
 
+#include "app/amend_book.h"
 #include "app/book.h"
+#include "app/field_day.h"
 #include "app/live_publisher.h"
 #include "app/operator_action.h"
 #include "app/record.h"
@@ -36,6 +41,7 @@ class RecordSession {
  private:
   // One sleeve.
   struct Live {
+    int number = 0;
     SourceName name;
     std::unique_ptr<LastingSource> source;
     std::unique_ptr<Recording> recording;
@@ -57,15 +63,50 @@ class RecordSession {
   void Tick();
   static double Silence(const Live& live);
   void RenewIfMute(Live& live);
-  void MindTheMarks();
   void Say(const std::string& text);
   // On the terminal and on the page.
   void Tell(const std::string& level, const std::string& text);
 
   // --- record_actions.cc: what the operator asks for ---
-  // On the pages' thread: checked for form here, done on the recorder's.
+  // On the pages' thread: checked for form here, done on the recorder's, which
+  // is waited for.
   Expected<void> Queue(const std::string& json);
-  void Do(const OperatorAction& action);
+  Expected<void> Do(const OperatorAction& action);
+  // An action that can be taken back.
+  struct Done {
+    std::string what;        // the action's type
+    std::string words;       // what taking it back would take back
+    std::int64_t entry = 0;  // of the logbook, 0 for none
+    std::vector<std::pair<int, Mark>> marks = {};  // a sleeve's
+    std::optional<RosterEntry> dog_before = {};    // `dog`
+    std::string dog = {};
+  };
+  Expected<void> MarkSleeves(const OperatorAction& action);
+  Expected<void> PutDog(const OperatorAction& action);
+  Expected<void> SetOrder(const OperatorAction& action);
+  Expected<void> SetLimit(const OperatorAction& action);
+  Expected<void> Note(const OperatorAction& action);
+  Expected<void> StrikeOutOrBack(const OperatorAction& action);
+  Expected<void> Undo();
+  Expected<void> TakeMarksBack(Done& done);
+  Expected<void> TakeDogBack(const Done& done);
+  Expected<void> Say(const char* kind, const nlohmann::json& document,
+                     Done done);
+  // The sleeves that an action is for.
+  std::vector<Live*> SleevesOf(const OperatorAction& action);
+  Moment Now() const;
+  std::string DogUpNow() const;
+  bool KnowsDog(const std::string& dog) const;
+
+  // --- record_day.cc: the day's state, told to the pages ---
+  Expected<void> LoadDay();
+  // Reads again what was said and tells what has changed.
+  Expected<void> RefreshDay();
+  void TickDay();
+  void TellDay();
+  void ShowAgain(std::int64_t bite);
+  void MindLimits(const std::vector<DogToday>& dogs);
+  Expected<void> RefreshRoster();
 
   Book& book_;
   const RecordRequest& request_;
@@ -74,9 +115,14 @@ class RecordSession {
   boost::asio::steady_timer timer_;
   std::vector<std::unique_ptr<Live>> sources_;
   std::unique_ptr<LivePublisher> publisher_;
-  std::string up_;
-  bool up_by_hand_ = false;
   bool roster_put_ = false;
+  std::vector<RosterEntry> roster_;
+  DayWords words_;
+  std::int64_t last_entry_ = 0;   // of words_
+  Today earlier_;                 // of this day's recordings before this one
+  std::set<std::string> warned_;  // limits that were told
+  std::vector<Done> undo_;        // newest last
+  Clock::time_point next_day_;    // when the day is looked at again
   bool done_ = false;
   std::optional<Error> failure_;
   RecordAnswer answer_;

@@ -1,5 +1,7 @@
 #include "app/recording.h"
 
+#include <algorithm>
+
 #include "app/bite_json.h"
 #include "app/capture_notes.h"
 #include "app/dog_files.h"
@@ -13,17 +15,18 @@ constexpr std::size_t kBlockRows = 4096;
 
 }  // namespace
 
-Recording::Recording(Book& book, std::string source, LivePublisher* publisher,
+Recording::Recording(Book& book, Sleeve sleeve, LivePublisher& publisher,
                      OnBite on_bite)
     : book_(book),
-      source_(std::move(source)),
+      of_(std::move(sleeve)),
       publisher_(publisher),
-      on_bite_(std::move(on_bite)) {
+      on_bite_(std::move(on_bite)),
+      marks_(of_.marks) {
   PipelineEvents events;
   events.on_bite = [this](MeasuredBite&& b) { StoreBite(std::move(b)); };
-  if (publisher_ != nullptr) {
-    events.on_frame = [this](const FrameView& f) { publisher_->TakeFrame(f); };
-  }
+  events.on_frame = [this](const FrameView& f) {
+    publisher_.TakeFrame(of_.number, f);
+  };
   pipeline_ =
       std::make_unique<Pipeline>(book_.rig, book_.CalibrationOrNull(), events);
   intake_ = std::make_unique<DeviceIntake>(
@@ -31,6 +34,7 @@ Recording::Recording(Book& book, std::string source, LivePublisher* publisher,
         // Raw samples first: whatever happens later, they are there.
         auto stored = book_.logbook.Append(capture_, block);
         pipeline_->Push(block);
+        if (tap_) tap_(block);
         JoinClocks(block.host_time_s);
         return stored ? Failed() : stored;
       });
@@ -41,17 +45,16 @@ Expected<void> Recording::Failed() const {
   return {};
 }
 
-Expected<void> Recording::Begin(const std::vector<Mark>& marks) {
+Expected<void> Recording::Begin() {
   if (begun()) return {};
   CaptureInfo info;
-  info.source = source_;
+  info.source = of_.source;
   info.created_unix_s = NowUnixS();
   const auto id = book_.logbook.BeginCapture(info);
   if (!id) return tl::unexpected(id.error());
   capture_ = *id;
   info_ = info;
   if (auto ok = Date(); !ok) return ok;
-  marks_.insert(marks_.begin(), marks.begin(), marks.end());
   for (const Mark& mark : marks_) {
     if (auto ok = book_.logbook.AddMark(capture_, mark); !ok) return ok;
     if (mark.dog == kZeroMark) pipeline_->SeekZeroAt(mark.t_s);
@@ -101,7 +104,7 @@ Expected<void> Recording::End(bool whole) {
                                               : DeviceIntake::LastLine::kTorn);
   pipeline_->Finish();
   CaptureInfo info;
-  info.source = source_;
+  info.source = of_.source;
   info.broken_lines = intake_->report().broken;
   CaptureNotes notes = NotesFrom(intake_->report(), pipeline_->timeline(),
                                  book_.rig.sample_rate_hz);
@@ -129,17 +132,55 @@ Expected<void> Recording::End(bool whole) {
   return Failed();
 }
 
-Expected<void> Recording::MarkNow(const std::string& what) {
-  if (ended_) return {};
+Expected<std::optional<Mark>> Recording::MarkNow(const std::string& what) {
+  if (ended_) return std::nullopt;
   const Mark mark{pipeline_->timeline().last_s, what};
-  if (!begun()) {
-    marks_.push_back(mark);
-    return {};
+  if (begun()) {
+    if (auto ok = book_.logbook.AddMark(capture_, mark); !ok) {
+      return tl::unexpected(ok.error());
+    }
+    if (what == kZeroMark) pipeline_->SeekZeroAt(mark.t_s);
   }
-  if (auto ok = book_.logbook.AddMark(capture_, mark); !ok) return ok;
   marks_.push_back(mark);
-  if (what == kZeroMark) pipeline_->SeekZeroAt(mark.t_s);
-  return {};
+  return mark;
+}
+
+Expected<std::vector<std::int64_t>> Recording::TakeBack(const Mark& mark) {
+  const auto newest = std::find(marks_.rbegin(), marks_.rend(), mark);
+  if (newest == marks_.rend()) return BadInput("", "there is no such mark");
+  std::vector<Mark> marks = marks_;
+  marks.erase(marks.begin() + (marks_.rend() - newest - 1));
+  std::vector<Stored> stored = stored_;
+  std::vector<std::int64_t> changed;
+  const auto done = book_.logbook.Transact([&]() -> Expected<void> {
+    if (!begun()) return {};
+    if (auto ok = book_.logbook.RemoveMark(capture_, mark); !ok) return ok;
+    for (Stored& s : stored) {
+      const std::string dog = s.bite.dog;
+      const auto out_s = s.bite.out_s;
+      NameDog(marks, s.bite);
+      if (s.bite.dog == dog && s.bite.out_s == out_s) continue;
+      changed.push_back(s.bite.id);
+      auto ok = book_.logbook.RedescribeBite(s.bite.id,
+                                             BiteDocument(s.bite, Origin()));
+      if (!ok) return ok;
+    }
+    return {};
+  });
+  if (!done) return tl::unexpected(done.error());
+  marks_ = std::move(marks);
+  stored_ = std::move(stored);
+  return changed;
+}
+
+std::string Recording::up() const { return DogUp(marks_, last_s()); }
+
+double Recording::begin_unix_s() const {
+  return last_host_s_ > 0.0 ? last_host_s_ - last_s() : info_.created_unix_s;
+}
+
+Provenance Recording::Origin() const {
+  return {capture_, book_.calibration_id, book_.rig_revision, kMethodVersion};
 }
 
 void Recording::JoinClocks(double host_time_s) {
@@ -157,20 +198,17 @@ void Recording::JoinClocks(double host_time_s) {
 void Recording::StoreBite(MeasuredBite&& b) {
   NameDog(marks_, b.bite);
   DateBite(validity_, info_, b.bite);
-  const Provenance provenance{capture_, book_.calibration_id,
-                              book_.rig_revision, kMethodVersion};
   const auto id =
       book_.logbook.AddBite({0, capture_, b.bite.start_s, b.bite.end_s,
-                             BiteDocument(b.bite, provenance)});
+                             BiteDocument(b.bite, Origin())});
   if (!id) {
     if (!failure_) failure_ = id.error();
     return;
   }
   b.bite.id = *id;
-  ++bites_;
-  if (publisher_ != nullptr) {
-    publisher_->TakeBite(b, last_host_s_, pipeline_->timeline().last_s);
-  }
+  stored_.push_back({b.bite, begin_unix_s() + b.bite.end_s});
+  publisher_.TakeBite(of_.number, b, last_host_s_,
+                      pipeline_->timeline().last_s);
   if (on_bite_) on_bite_(b.bite);
 }
 

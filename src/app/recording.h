@@ -9,6 +9,7 @@
 #include <string>
 #include <vector>
 
+#include "app/bite_json.h"
 #include "app/book.h"
 #include "app/live_publisher.h"
 #include "app/validity.h"
@@ -21,14 +22,21 @@ namespace masseter {
 class Recording {
  public:
   using OnBite = std::function<void(const Bite&)>;
+  using Tap = std::function<void(const RawBlock&)>;
 
-  // `publisher` may be null (a second sleeve).
-  Recording(Book& book, std::string source, LivePublisher* publisher,
+  // The sleeve that a recording is of: its number among the sources, and the
+  // marks that are known beforehand.
+  struct Sleeve {
+    int number = 0;
+    std::string source;
+    std::vector<Mark> marks;
+  };
+  Recording(Book& book, Sleeve sleeve, LivePublisher& publisher,
             OnBite on_bite);
 
   // Begins the capture in the logbook, with the marks known beforehand; what
   // the operator marked until then holds from its start.
-  Expected<void> Begin(const std::vector<Mark>& marks);
+  Expected<void> Begin();
   Expected<void> Take(std::span<const char> bytes, double host_time_s);
   // Bytes for the device, where there is a way back to it.
   void SetReply(DeviceIntake::Reply reply);
@@ -41,8 +49,30 @@ class Recording {
   // Closes the capture; a torn last line is left out unless `whole`.
   Expected<void> End(bool whole);
 
-  // Operator's marks, at the latest sample's time.
-  Expected<void> MarkNow(const std::string& what);
+  // Operator's marks, at the latest sample's time. The mark comes back; nullopt
+  // once the recording has ended.
+  Expected<std::optional<Mark>> MarkNow(const std::string& what);
+  // Takes a mark back; the bites whose dog or "out" it was are described anew,
+  // here and in the logbook. Returns their numbers.
+  Expected<std::vector<std::int64_t>> TakeBack(const Mark& mark);
+
+  // Told of every block of raw samples; {} ends that.
+  void SetTap(Tap tap) { tap_ = std::move(tap); }
+
+  // A bite as measured, what was said of it not laid over.
+  struct Stored {
+    Bite bite;
+    double end_unix_s = 0.0;
+  };
+  const std::vector<Stored>& stored() const { return stored_; }
+  const std::vector<Mark>& marks() const { return marks_; }
+  // Who is up now.
+  std::string up() const;
+  // Host clock at capture time 0.
+  double begin_unix_s() const;
+  const TimelineReport& timeline() const { return pipeline_->timeline(); }
+  std::optional<JoinedClocks> clocks() const { return clocks_.Estimate(); }
+  std::uint64_t broken_lines() const { return intake_->report().broken; }
 
   bool begun() const { return capture_ != 0; }
   bool ended() const { return ended_; }
@@ -50,19 +80,20 @@ class Recording {
   SleeveStatus sleeve() const { return intake_->sleeve(); }
   std::int64_t capture() const { return capture_; }
   std::uint64_t samples() const { return pipeline_->timeline().samples; }
-  std::size_t bites() const { return bites_; }
+  std::size_t bites() const { return stored_.size(); }
   double last_s() const { return pipeline_->timeline().last_s; }
   double sample_noise_n() const { return pipeline_->sample_noise_n(); }
 
  private:
   void JoinClocks(double host_time_s);
   void StoreBite(MeasuredBite&& bite);
+  Provenance Origin() const;
   Expected<void> Failed() const;
   Expected<void> Date();
 
   Book& book_;
-  std::string source_;
-  LivePublisher* publisher_;
+  Sleeve of_;
+  LivePublisher& publisher_;
   OnBite on_bite_;
   std::int64_t capture_ = 0;
   CaptureInfo info_;
@@ -75,7 +106,8 @@ class Recording {
   ClockJoin clocks_;              // capture time and the host's
   std::uint64_t breaks_ = 0;
   double last_host_s_ = 0.0;
-  std::size_t bites_ = 0;
+  std::vector<Stored> stored_;
+  Tap tap_;
   bool ended_ = false;
 };
 

@@ -13,14 +13,6 @@ namespace {
 
 constexpr double kDay = 86400.0;
 
-// A file has no host clock; everything else came in as it was sampled.
-bool HasWallTime(const CaptureInfo& capture) {
-  for (const char* start : {"serial:", "tcp:", "udp:"}) {
-    if (capture.source.starts_with(start)) return true;
-  }
-  return capture.source == "-";
-}
-
 double Begins(const InForce& c) {
   return CalibrationBegins(*c.calibration, c.created_unix_s);
 }
@@ -69,6 +61,13 @@ Expected<InForce> CalibrationFor(const Logbook& logbook,
   InForce out = *chosen;
   out.calibration->ringing = *ringing;
   return out;
+}
+
+bool HasWallTime(const CaptureInfo& capture) {
+  for (const char* start : {"serial:", "tcp:", "udp:", "mqtt:"}) {
+    if (capture.source.starts_with(start)) return true;
+  }
+  return capture.source == "-";
 }
 
 double WallTime(const CaptureInfo& capture, double t_s) {

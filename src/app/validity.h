@@ -30,6 +30,8 @@ struct InForce {
 Expected<InForce> CalibrationFor(const Logbook& logbook,
                                  const CaptureInfo& capture);
 
+// A file has no host clock; everything else came in as it was sampled.
+bool HasWallTime(const CaptureInfo& capture);
 // Wall time of a moment of a capture.
 double WallTime(const CaptureInfo& capture, double t_s);
 

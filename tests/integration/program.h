@@ -174,6 +174,7 @@ inline nlohmann::json BitesOf(const std::string& book) {
   for (auto& bite : bites) {
     bite.erase("id");
     bite.erase("capture");
+    bite.erase("start_unix_s");
   }
   return bites;
 }

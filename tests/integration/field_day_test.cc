@@ -1,0 +1,251 @@
+// A field day through the running program: sleeves that the test plays, an
+// operator's page, and a recorder that dies in between.
+#include "tests/integration/page.h"
+#include "tests/integration/program.h"
+#include "tests/integration/sockets.h"
+
+namespace masseter::integration {
+namespace {
+
+using Json = nlohmann::json;
+
+// The example's capture, 500 samples a second, sent as far as it is asked for.
+// Its bites: 3.0 to 4.2 s, 7.2 to 9.6 s, 12.0 to 13.6 s.
+class Sleeve {
+ public:
+  Sleeve() : text_(FileText(Example("capture.csv"))) {}
+  ~Sleeve() {
+    if (fd_ >= 0) close(fd_);
+  }
+  std::string source() const {
+    return "tcp:127.0.0.1:" + std::to_string(listener_.port);
+  }
+  void Connect() { fd_ = listener_.Accept(); }
+  void PlayUntil(double t_s) {
+    const auto lines = static_cast<int>(t_s * 500.0);
+    std::size_t end = at_;
+    for (; line_ < lines && end < text_.size(); ++line_) {
+      end = std::min(text_.find('\n', end), text_.size() - 1) + 1;
+    }
+    SendAll(fd_, text_.substr(at_, end - at_));
+    at_ = end;
+  }
+
+ private:
+  Listener listener_;
+  std::string text_;
+  int fd_ = -1;
+  int line_ = 0;
+  std::size_t at_ = 0;
+};
+
+class FieldDayTest : public testing::Test {
+ protected:
+  void SetUp() override {
+    book_ = CalibratedBook(folder_);
+    std::ofstream(folder_ / "roster.csv")
+        << "dog,breed,mass_kg\nBrisk,,\nJuno,,\nTarn,,\n";
+  }
+
+  // Records from as many sleeves as there are; the page has joined.
+  struct Day {
+    std::unique_ptr<Process> live;
+    std::unique_ptr<Page> page;
+  };
+  Day Record(std::vector<Sleeve>& sleeves) {
+    std::vector<std::string> call = {"live",     book_,
+                                     "--listen", "127.0.0.1:0",
+                                     "--roster", folder_ / "roster.csv",
+                                     "--json"};
+    for (const Sleeve& sleeve : sleeves) {
+      call.insert(call.end(), {"--from", sleeve.source()});
+    }
+    Day day;
+    day.live = std::make_unique<Process>(call);
+    for (Sleeve& sleeve : sleeves) sleeve.Connect();
+    day.page = std::make_unique<Page>(*day.live);
+    return day;
+  }
+
+  Json Stored(int id) const {
+    const Json bites = Masseter({"bites", book_, "--json"}).Json()["bites"];
+    for (const auto& bite : bites) {
+      if (bite["id"] == id) return bite;
+    }
+    return nullptr;
+  }
+
+  static Page::Test BiteOf(int id, const std::string& dog,
+                           const std::string& verdict) {
+    return [=](const Json& m) {
+      return m["type"] == "bite" && m["bite"]["id"] == id &&
+             m["bite"]["dog"] == dog && m["bite"]["verdict"] == verdict;
+    };
+  }
+  // The newest `day` is one in which this dog has so many bites.
+  static int Bites(const Json& day, const std::string& dog) {
+    for (const auto& d : day["dogs"]) {
+      if (d["dog"] == dog) return d["bites"];
+    }
+    return -1;
+  }
+
+  Folder folder_;
+  std::string book_;
+};
+
+TEST_F(FieldDayTest, TwoSleevesHaveTheirOwnDogs) {
+  std::vector<Sleeve> sleeves(2);
+  Day day = Record(sleeves);
+  Page& page = *day.page;
+  EXPECT_EQ(page.Await("hello")["sleeves"].size(), 2U);
+  for (Sleeve& s : sleeves) s.PlayUntil(2.0);
+  EXPECT_EQ(page.Act({{"type", "up"}, {"dog", "Brisk"}, {"sleeve", 0}}), "");
+  EXPECT_EQ(page.Act({{"type", "up"}, {"dog", "Juno"}, {"sleeve", 1}}), "");
+  EXPECT_EQ(page.Act({{"type", "up"}, {"dog", "Tarn"}, {"sleeve", 2}}),
+            "there is no sleeve 3 of 2");
+  for (Sleeve& s : sleeves) s.PlayUntil(6.0);
+  for (int sleeve = 0; sleeve < 2; ++sleeve) {
+    const std::string dog = sleeve == 0 ? "Brisk" : "Juno";
+    const Json bite = page.Await([&](const Json& m) {
+      return m["type"] == "bite" && m["sleeve"] == sleeve;
+    });
+    ASSERT_FALSE(bite.is_null());
+    EXPECT_EQ(bite["bite"]["dog"], dog);
+    EXPECT_EQ(Stored(bite["bite"]["id"])["dog"], dog);
+    EXPECT_FALSE(page.Await([&](const Json& m) {
+                       return m["type"] == "now" && m["sleeve"] == sleeve &&
+                              m["up"] == dog && m["bites_up"] == 1;
+                     })
+                     .is_null());
+    EXPECT_GT(page.Count("trace", sleeve), 0);
+  }
+}
+
+TEST_F(FieldDayTest, ABiteIsStruckOutGivenBackAndBothAreTakenBack) {
+  std::vector<Sleeve> sleeves(1);
+  Day day = Record(sleeves);
+  Page& page = *day.page;
+  sleeves[0].PlayUntil(2.0);
+  ASSERT_EQ(page.Act({{"type", "up"}, {"dog", "Brisk"}}), "");
+  sleeves[0].PlayUntil(6.0);
+  ASSERT_FALSE(page.Await(BiteOf(1, "Brisk", "sound")).is_null());
+  EXPECT_EQ(page.Act({{"type", "void"}, {"bite", 9}, {"reason", "slipped"}}),
+            "bite 9: is not in this logbook; masseter bites lists those that "
+            "are");
+  EXPECT_EQ(page.Act({{"type", "restore"}, {"bite", 1}}),
+            "bite 1: is not struck out");
+
+  EXPECT_EQ(page.Act({{"type", "void"}, {"bite", 1}, {"reason", "slipped"}}),
+            "");
+  const Json struck = page.Await(BiteOf(1, "Brisk", "void"));
+  ASSERT_FALSE(struck.is_null());
+  EXPECT_EQ(struck["bite"]["reasons"][0]["code"], "withdrawn");
+  EXPECT_EQ(struck["bite"]["reasons"][0]["text"], "slipped");
+  EXPECT_EQ(Bites(page.Await("day"), "Brisk"), 0);
+  EXPECT_EQ(page.Await("day")["undo"], "bite 1 is struck out");
+  EXPECT_EQ(Stored(1)["verdict"], "void");
+
+  EXPECT_EQ(page.Act({{"type", "restore"}, {"bite", 1}}), "");
+  EXPECT_EQ(Stored(1)["verdict"], "sound");
+  EXPECT_EQ(Bites(page.Await("day"), "Brisk"), 1);
+  EXPECT_EQ(page.Act({{"type", "undo"}}), "");  // the restoring
+  EXPECT_EQ(Stored(1)["verdict"], "void");
+  EXPECT_EQ(page.Act({{"type", "undo"}}), "");  // the striking out
+  EXPECT_EQ(Stored(1)["verdict"], "sound");
+  EXPECT_EQ(page.Await("day")["undo"], "Brisk is up");
+  // From another program, while it records.
+  ASSERT_EQ(Masseter({"amend", book_, "1", "--void", "the sleeve fell"}).exit,
+            0);
+  EXPECT_FALSE(page.Await([](const Json& m) {
+                     return m["type"] == "bite" &&
+                            m["bite"]["reasons"].size() == 1U &&
+                            m["bite"]["reasons"][0]["text"] ==
+                                "the sleeve fell";
+                   })
+                   .is_null());
+}
+
+TEST_F(FieldDayTest, UndoOfUpGivesTheBitesTheirRightDogAgain) {
+  std::vector<Sleeve> sleeves(1);
+  Day day = Record(sleeves);
+  Page& page = *day.page;
+  sleeves[0].PlayUntil(2.0);
+  ASSERT_EQ(page.Act({{"type", "up"}, {"dog", "Brisk"}}), "");
+  ASSERT_EQ(page.Act({{"type", "up"}, {"dog", "Juno"}}), "");  // by mistake
+  sleeves[0].PlayUntil(6.0);
+  ASSERT_FALSE(page.Await(BiteOf(1, "Juno", "sound")).is_null());
+  ASSERT_EQ(page.Act({{"type", "undo"}}), "");
+  EXPECT_FALSE(page.Await(BiteOf(1, "Brisk", "sound")).is_null());
+  EXPECT_EQ(Stored(1)["dog"], "Brisk");
+  const Json today = page.Await("day");
+  EXPECT_EQ(Bites(today, "Brisk"), 1);
+  EXPECT_EQ(Bites(today, "Juno"), 0);
+  EXPECT_FALSE(page.Await([](const Json& m) {
+                     return m["type"] == "now" && m["up"] == "Brisk";
+                   })
+                   .is_null());
+  ASSERT_EQ(page.Act({{"type", "undo"}}), "");
+  EXPECT_FALSE(page.Await(BiteOf(1, "", "sound")).is_null());
+  EXPECT_EQ(page.Act({{"type", "undo"}}), "there is nothing to take back");
+  day.live->Signal(SIGINT);
+  EXPECT_EQ(day.live->Wait().exit, 0);
+  EXPECT_EQ(Stored(1)["dog"], "");
+}
+
+TEST_F(FieldDayTest, ARecorderThatWasKilledLosesNothingThatWasSaid) {
+  {
+    std::vector<Sleeve> sleeves(1);
+    Day day = Record(sleeves);
+    Page& page = *day.page;
+    sleeves[0].PlayUntil(2.0);
+    ASSERT_EQ(page.Act({{"type", "order"}, {"dogs", {"Tarn", "Brisk"}}}), "");
+    ASSERT_EQ(page.Act({{"type", "up"}, {"dog", "Brisk"}}), "");
+    ASSERT_EQ(page.Act({{"type", "limit"},
+                        {"dog", "Brisk"},
+                        {"bites", 1},
+                        {"minutes", nullptr}}),
+              "");
+    sleeves[0].PlayUntil(6.0);
+    ASSERT_FALSE(page.Await(BiteOf(1, "Brisk", "sound")).is_null());
+    const Json warned = page.Await([](const Json& m) {
+      return m["type"] == "say" && m["level"] == "warn";
+    });
+    ASSERT_FALSE(warned.is_null());
+    EXPECT_EQ(warned["text"], "Brisk has had 1 bite, the limit set for today.");
+    ASSERT_EQ(
+        page.Act(
+            {{"type", "note"}, {"text", "rain begins"}, {"bite", nullptr}}),
+        "");
+    ASSERT_EQ(page.Act({{"type", "note"}, {"text", "slipped"}, {"bite", 1}}),
+              "");
+    ASSERT_EQ(page.Act({{"type", "note"}, {"text", "wrong"}, {"bite", 1}}), "");
+    ASSERT_EQ(page.Act({{"type", "undo"}}), "");
+    ASSERT_EQ(page.Act({{"type", "void"}, {"bite", 1}, {"reason", "slipped"}}),
+              "");
+    day.live->Signal(SIGKILL);
+    day.live->Wait();
+  }
+  EXPECT_EQ(Stored(1)["verdict"], "void");
+  EXPECT_EQ(Stored(1)["dog"], "Brisk");
+
+  std::vector<Sleeve> sleeves(1);
+  Day day = Record(sleeves);
+  const Json today = day.page->Await("day");
+  EXPECT_EQ(today["order"], (Json{"Tarn", "Brisk", "Juno"}));
+  ASSERT_EQ(today["notes"].size(), 2U);
+  EXPECT_EQ(today["notes"][0]["text"], "slipped");
+  EXPECT_EQ(today["notes"][0]["bite"], 1);
+  EXPECT_EQ(today["notes"][1]["text"], "rain begins");
+  EXPECT_EQ(today["notes"][1]["dog"], "Brisk");
+  EXPECT_TRUE(today["undo"].is_null());
+  const Json& brisk = today["dogs"][1];
+  EXPECT_EQ(brisk["dog"], "Brisk");
+  EXPECT_EQ(brisk["limit_bites"], 1);
+  EXPECT_EQ(brisk["bites"], 0);  // struck out
+  EXPECT_GE(brisk["up_s"], 3.0);
+  EXPECT_FALSE(brisk["last_end_unix_s"].is_null());
+}
+
+}  // namespace
+}  // namespace masseter::integration
