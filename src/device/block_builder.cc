@@ -1,14 +1,26 @@
 #include "device/block_builder.h"
 
+#include <algorithm>
 #include <cassert>
 #include <utility>
 
 namespace masseter {
+namespace {
+
+// The first `rows` values: the block is no larger than it must be.
+template <class T>
+std::vector<T> FirstOf(const std::vector<T>& values, std::size_t rows) {
+  return std::vector<T>(values.begin(),
+                        values.begin() + static_cast<std::ptrdiff_t>(rows));
+}
+
+}  // namespace
 
 void BlockBuilder::SetLayout(std::vector<ColumnRole> layout) {
   assert(empty());
   layout_ = std::move(layout);
   columns_.assign(layout_.size(), Column{});
+  for (Column& column : columns_) column.integers.resize(block_rows_);
 }
 
 void BlockBuilder::Add(std::span<const NumberText> row) {
@@ -18,17 +30,26 @@ void BlockBuilder::Add(std::span<const NumberText> row) {
     const NumberText& value = row[i];
     if (value.decimal && !column.decimal) {
       column.decimal = true;
-      column.reals.assign(column.integers.begin(), column.integers.end());
-      column.integers.clear();
+      column.reals.resize(block_rows_);
+      for (std::size_t r = 0; r < rows_; ++r) {
+        column.reals[r] = static_cast<double>(column.integers[r]);
+      }
     }
     if (!column.decimal) {
-      column.integers.push_back(value.integer);
+      column.integers[rows_] = value.integer;
     } else {
-      column.reals.push_back(
-          value.decimal ? value.real : static_cast<double>(value.integer));
+      column.reals[rows_] =
+          value.decimal ? value.real : static_cast<double>(value.integer);
     }
   }
   ++rows_;
+}
+
+std::size_t BlockBuilder::IntegerRoom() const {
+  const bool decimals =
+      std::any_of(columns_.begin(), columns_.end(),
+                  [](const Column& column) { return column.decimal; });
+  return decimals ? 0 : block_rows_ - rows_;
 }
 
 RawBlock BlockBuilder::Take(double host_time_s) {
@@ -37,17 +58,13 @@ RawBlock BlockBuilder::Take(double host_time_s) {
   block.rows = std::exchange(rows_, 0);
   block.host_time_s = host_time_s;
   block.columns.reserve(columns_.size());
-  // The rows are copied: the builder keeps its room, the block is no larger
-  // than it must be.
   for (Column& column : columns_) {
     if (column.decimal) {
-      block.columns.emplace_back(column.reals);
+      block.columns.emplace_back(FirstOf(column.reals, block.rows));
     } else {
-      block.columns.emplace_back(column.integers);
+      block.columns.emplace_back(FirstOf(column.integers, block.rows));
     }
     column.decimal = false;
-    column.integers.clear();
-    column.reals.clear();
   }
   return block;
 }

@@ -26,6 +26,15 @@ class BlockBuilder {
   // One value a column of the layout. Must not be called when full().
   void Add(std::span<const NumberText> row);
 
+  // For rows of integers alone, written in place: how many there is room for,
+  // 0 when a column of this block holds decimals; where the next value of a
+  // column goes; and that `rows` were written behind those of before.
+  std::size_t IntegerRoom() const;
+  std::int64_t* NextInteger(std::size_t column) {
+    return columns_[column].integers.data() + rows_;
+  }
+  void Written(std::size_t rows) { rows_ += rows; }
+
   bool empty() const { return rows_ == 0; }
   bool full() const { return rows_ == block_rows_; }
 
@@ -35,8 +44,9 @@ class BlockBuilder {
  private:
   struct Column {
     bool decimal = false;
+    // Room for a whole block; the rows so far hold values.
     std::vector<std::int64_t> integers;
-    std::vector<double> reals;
+    std::vector<double> reals;  // once it was needed
   };
 
   std::size_t block_rows_;

@@ -56,6 +56,9 @@ class LineCutter {
     }
   }
 
+  // Whether the next byte begins a line, whatever it is.
+  bool AtLineStart() const { return kept_.empty() && !skip_lf_; }
+
   // Hands on what stands after the last line end, if anything, as a line.
   template <class OnLine>
   void Finish(OnLine&& on_line) {

@@ -9,6 +9,7 @@
 
 #include "device/block_builder.h"
 #include "device/header_line.h"
+#include "device/integer_lines.h"
 #include "device/line_cutter.h"
 #include "device/sample_line.h"
 #include "wire/text.h"
@@ -19,6 +20,7 @@ namespace {
 constexpr std::size_t kFirstBroken = 20;
 constexpr std::size_t kMostWarnings = 20;
 constexpr std::size_t kHeldLines = 10;       // while the separator is unknown
+constexpr std::size_t kMostBetween = 256;    // lines between plain ones
 constexpr std::uint64_t kRefuseAfter = 200;  // broken lines without a sample
 
 const char* SeparatorWord(char separator) {
@@ -68,6 +70,59 @@ struct TextIntake::Impl {
       : rig(r), sink(std::move(s)), builder(block_rows) {
     separator = rig.text.separator;
     UseColumns(rig.text.columns);
+  }
+
+  // Takes the plain lines of the bytes ahead of the others (see IntegerLines),
+  // then a few by the ordinary way: more and more of them, the longer there is
+  // no plain one.
+  void TakeBytes(std::span<const char> bytes) {
+    std::size_t at = 0;
+    while (at < bytes.size() && !failed) {
+      const std::uint64_t rows = report.rows;
+      at = TakePlainLines(bytes, at);
+      lines_between = report.rows == rows ? 2 * lines_between : 1;
+      lines_between = std::min(lines_between, kMostBetween);
+      const std::size_t end = EndOfLines(bytes, at, lines_between);
+      cutter.Push(bytes.subspan(at, end - at),
+                  [this](std::string_view text, bool too_long) {
+                    return OnLine(text, too_long);
+                  });
+      at = end;
+    }
+  }
+
+  // Behind the next `count` line feeds from `at` on.
+  static std::size_t EndOfLines(std::span<const char> bytes, std::size_t at,
+                                std::size_t count) {
+    for (; count > 0 && at < bytes.size(); --count) {
+      const auto from = bytes.begin() + static_cast<std::ptrdiff_t>(at);
+      const auto feed = std::find(from, bytes.end(), '\n');
+      at = static_cast<std::size_t>(feed - bytes.begin());
+      if (feed != bytes.end()) ++at;
+    }
+    return at;
+  }
+
+  std::size_t TakePlainLines(std::span<const char> bytes, std::size_t at) {
+    const bool ready = separator_known && separator != ' ' && !summed &&
+                       !skip_line && cutter.AtLineStart();
+    while (ready && !failed) {
+      const std::size_t room = builder.IntegerRoom();
+      targets.clear();
+      for (const int slot : plan.slots) {
+        if (slot == FieldPlan::kSkipped) return at;
+        targets.push_back(builder.NextInteger(static_cast<std::size_t>(slot)));
+      }
+      const LinesRead read =
+          plain_lines.Read(bytes, at, separator, targets, room);
+      at = read.end;
+      builder.Written(read.rows);
+      report.lines += read.rows;
+      report.rows += read.rows;
+      if (!builder.full()) return at;
+      Emit();
+    }
+    return at;
   }
 
   // Takes one line off the stream; false when the intake has failed.
@@ -324,6 +379,10 @@ struct TextIntake::Impl {
   FieldPlan plan;                 // from fields to the builder's layout
   std::vector<NumberText> row;    // scratch
 
+  IntegerLines plain_lines;
+  std::vector<std::int64_t*> targets;  // scratch: of the fields
+  std::size_t lines_between = 1;
+
   char separator;
   bool separator_known = false;
   std::optional<char> header_separator;
@@ -344,9 +403,7 @@ Expected<void> TextIntake::Push(std::span<const char> bytes,
   if (in.failed) return in.Result();
   in.host_time_s = host_time_s;
   in.live = host_time_s > 0.0;
-  in.cutter.Push(bytes, [&in](std::string_view text, bool too_long) {
-    return in.OnLine(text, too_long);
-  });
+  in.TakeBytes(bytes);
   return in.Result();
 }
 

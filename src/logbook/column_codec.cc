@@ -4,6 +4,7 @@
 #include <array>
 #include <bit>
 #include <cmath>
+#include <iterator>
 #include <optional>
 
 namespace masseter {
@@ -12,6 +13,7 @@ namespace {
 enum Kind : std::uint8_t { kIntegers = 0, kBits = 1, kDecimals = 2 };
 
 using Words = std::vector<std::uint64_t>;
+using Values = std::span<const std::uint64_t>;
 
 // Exact in binary: a decimal of at most 2^53 in its digits, divided by one of
 // these, gives the double that reading its text gives (both round once).
@@ -22,26 +24,54 @@ constexpr double kExactIntegers = 9007199254740992.0;  // 2^53
 std::uint64_t ZigZag(std::uint64_t v) { return (v << 1) ^ (0 - (v >> 63)); }
 std::uint64_t UnZigZag(std::uint64_t z) { return (z >> 1) ^ (0 - (z & 1)); }
 
-// Residuals of order 0, 1 or 2 for the rows after the seeds.
-void Residuals(const Words& x, std::size_t order, Words& out) {
-  const std::size_t n = x.size();
-  const std::size_t first = std::min(order, n);
-  out.resize(n - first);
-  for (std::size_t i = first; i < n; ++i) {
-    std::uint64_t r = x[i];
-    if (order == 1) r -= x[i - 1];
-    if (order == 2) r = r - 2 * x[i - 1] + x[i - 2];
-    out[i - first] = ZigZag(r);
+// The residual of row `i` >= order.
+template <std::size_t order>
+std::uint64_t ResidualAt(const std::uint64_t* x, std::size_t i) {
+  if constexpr (order == 0) return ZigZag(x[i]);
+  if constexpr (order == 1) return ZigZag(x[i] - x[i - 1]);
+  if constexpr (order == 2) {
+    return ZigZag(x[i] - 2 * x[i - 1] + x[i - 2]);
   }
 }
 
-// How many bits the residuals have in all: what the order is chosen by.
-std::uint64_t BitsIn(const Words& words) {
+// Residuals for the rows after the seeds.
+template <std::size_t order>
+void Residuals(Values x, Words& out) {
+  const std::size_t first = std::min(order, x.size());
+  out.resize(x.size() - first);
+  for (std::size_t i = first; i < x.size(); ++i) {
+    out[i - first] = ResidualAt<order>(x.data(), i);
+  }
+}
+
+// Which rows tell the order: all of a short column; of a long one runs of
+// kRun rows, which tell it as well.
+constexpr std::size_t kRun = 64;
+constexpr std::size_t kLong = 2048;
+std::size_t RunEvery(std::size_t rows) {
+  return rows < kLong ? kRun : 8 * kRun;
+}
+
+// How many bits the residuals of those rows have in all.
+template <std::size_t order>
+std::uint64_t BitsIn(Values x) {
   std::uint64_t sum = 0;
-  for (const std::uint64_t w : words) {
-    sum += static_cast<std::uint64_t>(std::bit_width(w));
+  for (std::size_t run = 0; run < x.size(); run += RunEvery(x.size())) {
+    const std::size_t end = std::min(run + kRun, x.size());
+    for (std::size_t i = std::max(run, order); i < end; ++i) {
+      sum += static_cast<std::uint64_t>(
+          std::bit_width(ResidualAt<order>(x.data(), i)));
+    }
   }
   return sum;
+}
+
+// The order whose residuals have the fewest bits, seeds included.
+std::size_t BestOrder(Values x) {
+  const std::uint64_t bits[] = {BitsIn<0>(x), BitsIn<1>(x) + 64,
+                                BitsIn<2>(x) + 128};
+  return static_cast<std::size_t>(
+      std::min_element(std::begin(bits), std::end(bits)) - std::begin(bits));
 }
 
 // Bytes that hold the widest of `words`.
@@ -65,7 +95,7 @@ void PutPlanes(const Words& words, std::size_t width, Bytes& out) {
 }
 
 void PutColumn(Kind kind, std::uint8_t decimals, std::size_t order,
-               const Words& values, const Words& residuals, Bytes& out) {
+               Values values, const Words& residuals, Bytes& out) {
   const std::size_t width = WidthOf(residuals);
   out.push_back(kind);
   out.push_back(decimals);
@@ -76,23 +106,14 @@ void PutColumn(Kind kind, std::uint8_t decimals, std::size_t order,
   PutPlanes(residuals, width, out);
 }
 
-void EncodeIntegers(Kind kind, std::uint8_t decimals, const Words& values,
+void EncodeIntegers(Kind kind, std::uint8_t decimals, Values values,
                     Bytes& out) {
-  Words best;
-  Words trial;
-  std::size_t best_order = 0;
-  Residuals(values, 0, best);
-  std::uint64_t best_bits = BitsIn(best);
-  for (std::size_t order = 1; order <= 2; ++order) {
-    Residuals(values, order, trial);
-    const std::uint64_t bits = BitsIn(trial) + 64 * order;
-    if (bits < best_bits) {
-      best_bits = bits;
-      best_order = order;
-      std::swap(best, trial);
-    }
-  }
-  PutColumn(kind, decimals, best_order, values, best, out);
+  Words residuals;
+  const std::size_t order = BestOrder(values);
+  if (order == 0) Residuals<0>(values, residuals);
+  if (order == 1) Residuals<1>(values, residuals);
+  if (order == 2) Residuals<2>(values, residuals);
+  PutColumn(kind, decimals, order, values, residuals, out);
 }
 
 void EncodeBits(const Words& values, Bytes& out) {
@@ -227,12 +248,10 @@ void EncodeColumn(const RawColumn& column, Bytes& out) {
     EncodeDoubles(*doubles, out);
     return;
   }
+  // A signed integer may be read as its unsigned counterpart.
   const auto& integers = std::get<std::vector<std::int64_t>>(column);
-  Words words(integers.size());
-  for (std::size_t i = 0; i < integers.size(); ++i) {
-    words[i] = static_cast<std::uint64_t>(integers[i]);
-  }
-  EncodeIntegers(kIntegers, 0, words, out);
+  const auto* words = reinterpret_cast<const std::uint64_t*>(integers.data());
+  EncodeIntegers(kIntegers, 0, Values(words, integers.size()), out);
 }
 
 bool DecodeColumn(ByteReader& in, std::size_t rows, RawColumn& out) {
