@@ -97,11 +97,12 @@ std::vector<std::string> ReplayDay::EveryUp() const {
 }
 
 int ReplayDay::BitesOf(const std::string& dog) const {
-  return static_cast<int>(
-      std::count_if(plan_.begin(), plan_.begin() + static_cast<long>(measured_),
-                    [&dog](const Planned& p) {
-                      return DogOn(p.sleeve, p.bite->dog) == dog;
-                    }));
+  int bites = 0;
+  for (std::size_t i = 0; i < measured_; ++i) {
+    const bool counts = book_.Struck(static_cast<int>(i) + 1).empty();
+    bites += counts && DogOn(plan_[i].sleeve, plan_[i].bite->dog) == dog;
+  }
+  return bites;
 }
 
 Json ReplayDay::Hello() const {

@@ -2,7 +2,7 @@
 // its highest figure.
 import { Judged, Short } from "./Bites.tsx";
 import {
-  countText, dogDays, duration, everyUp, limitText, restOf, type DogDay,
+  countShort, dogDays, duration, everyUp, limitText, restOf, type DogDay,
 } from "./day.ts";
 import type { State } from "./state.ts";
 
@@ -19,7 +19,7 @@ function Line({ state, day }: { state: State; day: DogDay }) {
           {limit || (up ? "up now" : rested)}
         </i>
       </span>
-      <span class="count">{countText(state, day.dog)}</span>
+      <span class="count">{countShort(state, day.dog)}</span>
       {day.best
         ? (
           <>

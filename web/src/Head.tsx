@@ -55,7 +55,7 @@ export function Rest({ state }: { state: Seen }) {
       {rest_s !== null && state.now?.state !== "bite" && (
         <span>last bite <b>{duration(rest_s)}</b> ago</span>
       )}
-      {day.up_s >= 60 && (
+      {day.up_s >= 60 && !limit && (
         <span>
           up {Math.floor(day.up_s / 60)}
           {day.limit_minutes !== null && ` of ${day.limit_minutes}`} min today

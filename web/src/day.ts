@@ -81,6 +81,12 @@ export function countText(state: State, dog: string): string {
   return bites === 0 ? "no bite yet" : bites === 1 ? "1 bite" : `${bites} bites`;
 }
 
+/** The same in as few words as a list has room for: "3 of 6", "no bite". */
+export function countShort(state: State, dog: string): string {
+  return countText(state, dog).replace("no bite yet", "no bite")
+    .replace(/( of .*) bites/, "$1");
+}
+
 /** "limit of 6 bites reached", or "". Nothing is blocked by it. */
 export function limitText(state: State, dog: string): string {
   const day = dayDog(state, dog);

@@ -4,7 +4,7 @@ import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import { test } from "node:test";
 import {
-  countText, duration, everyUp, inOrder, limitText, moved, nextDog, restOf,
+  countShort, countText, duration, everyUp, inOrder, limitText, moved, nextDog, restOf,
 } from "../src/day.ts";
 import { decode } from "../src/decode.ts";
 import { matches, numberOf, sameName } from "../src/entry.ts";
@@ -48,6 +48,8 @@ test("A limit is said when it is reached, and none is assumed", () => {
   const of = (change: Partial<DayDog>) => {
     const dog = { ...day.dogs[0]!, limit_bites: null, limit_minutes: null, ...change };
     const state = run([hello, now, { ...day, dogs: [dog] }]);
+    assert.equal(countShort(state, "Brisk"),
+      countText(state, "Brisk").replace("6 bites", "6"));
     return [limitText(state, "Brisk"), countText(state, "Brisk")];
   };
   assert.deepEqual(of({ bites: 40 }), ["", "40 bites"]);

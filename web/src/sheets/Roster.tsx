@@ -28,7 +28,7 @@ function Row(
     <li>
       <button aria-pressed={here} class={first ? "first" : ""} onClick={choose}>
         <span><b>{entry.dog}</b> <small>{about(entry)}</small></span>
-        <i class={limit ? "limit" : ""}>
+        <i class={limit && !here && !there ? "limit" : ""}>
           {here ? "up now" : there ? "up elsewhere" : limit || rest}
         </i>
       </button>
