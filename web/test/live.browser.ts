@@ -134,7 +134,7 @@ test("The operator's word goes to the recorder and comes back", async () => {
   await page.click(".out");
   await becomes(page, ".status", /Out noted/);
   await page.click(".dots");
-  await page.click(".zero");
+  await page.click(".to-zero");
   await becomes(page, ".figure", /finding zero/);
   await becomes(page, ".status", /Zero taken/);
   await close();
@@ -175,7 +175,7 @@ test("Everything can be reached by keyboard", async () => {
   // Back to where one was from a sheet behind a sheet too.
   await page.keyboard.press("Enter");
   await page.waitForSelector(".tiles");
-  await page.focus(".tile.order");
+  await page.focus(".tile.to-order");
   await page.keyboard.press("Enter");
   await page.waitForSelector(".order");
   await escape(page);

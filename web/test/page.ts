@@ -149,7 +149,7 @@ export async function escape(page: Page): Promise<void> {
 /** Opens one of the operator's sheets. */
 export async function more(page: Page, tile: string): Promise<void> {
   await page.click(".dots");
-  await page.click(`.tile.${tile}`);
+  await page.click(`.tile.to-${tile}`);
   await page.waitForSelector(".tiles", { state: "detached" });
   await page.waitForSelector("dialog[open]");
 }

@@ -14,7 +14,7 @@ interface TileProps {
 
 function Tile({ name, hint, off, go, kind }: TileProps) {
   return (
-    <button class={`tile ${kind}`} disabled={off ?? false} onClick={go}>
+    <button class={`tile to-${kind}`} disabled={off ?? false} onClick={go}>
       <b>{name}</b> <small>{hint}</small>
     </button>
   );
