@@ -13,9 +13,7 @@ import type {
 
 export { DecodeError };
 
-/** 0 where a recorder of one sleeve does not name it. */
 function sleeve(f: Fields): number {
-  if (f["sleeve"] === undefined) return 0;
   const index = number(f, "sleeve");
   return Number.isInteger(index) && index >= 0 && index < 64
     ? index : fail("sleeve", "a sleeve's number");
@@ -49,10 +47,8 @@ function hello(f: Fields): Hello {
     roster: array(f["roster"], "roster").map(dog),
     up: text(f, "up"),
     source: text(f, "source"),
-    sleeves: f["sleeves"] === undefined
-      ? [{ name: text(f, "source") }]
-      : array(f["sleeves"], "sleeves").map((value) =>
-        ({ name: text(object(value, "sleeves"), "name") })),
+    sleeves: array(f["sleeves"], "sleeves").map((value) =>
+      ({ name: text(object(value, "sleeves"), "name") })),
     trace_span_s: number(f, "trace_span_s"),
     version: text(f, "version"),
   };
@@ -96,7 +92,7 @@ function now(f: Fields): Now {
   return {
     type: "now",
     sleeve: sleeve(f),
-    unix_s: f["unix_s"] === undefined ? 0 : number(f, "unix_s"),
+    unix_s: number(f, "unix_s"),
     t_s: number(f, "t_s"),
     force_n: measure(f, "force_n"),
     state: word(f, "state", ["wait", "ready", "bite", "stale"]),

@@ -4,7 +4,7 @@ import { readFileSync, readdirSync } from "node:fs";
 import { join } from "node:path";
 import { test } from "node:test";
 import { DecodeError, decode } from "../src/decode.ts";
-import type { Action, TraceColumns } from "../src/messages.ts";
+import type { Action } from "../src/messages.ts";
 
 const api = join(process.cwd(), "..", "api");
 const read = (name: string) => readFileSync(join(api, `${name}.json`), "utf8");
@@ -61,11 +61,6 @@ test("The actions of the page are those of the examples", () => {
   }
 });
 
-test("A recorder that names no sleeve speaks of the first", () => {
-  const silent = read("trace").replace('"sleeve": 1,', "");
-  assert.equal((decode(silent) as TraceColumns).sleeve, 0);
-});
-
 test("A message that is not as agreed is refused with its place", () => {
   const broken: [string, RegExp][] = [
     ["nonsense", /not JSON/],
@@ -82,6 +77,8 @@ test("A message that is not as agreed is refused with its place", () => {
     [read("bench").replace("[0.0, 0.0]", "[0.0]"), /places_mm/],
     [read("bench").replace('"rising": true', '"rising": 1'), /rising/],
     [read("now").replace('"sleeve": 0', '"sleeve": 0.5'), /sleeve/],
+    [read("trace").replace('"sleeve": 1,', ""), /sleeve/],
+    [read("now").replace('"unix_s"', '"unix"'), /unix_s/],
     [read("day").replace('"bites": 3', '"bites": "3"'), /bites/],
     [read("day").replace('"Juno is up"', "7"), /undo/],
     [read("checks").replace('"look"', '"perhaps"'), /state/],
