@@ -222,9 +222,11 @@ function squeeze(pen: Pen, trace: Trace, f: Frame, level: number | null,
   const place = level === null ? null : trace.squeezePlace(start_s, end_s);
   if (!place || level === null) return;
   const y = f.y(level);
-  const x0 = f.x(place.from_s);
   // A quarter second is a few pixels: wide enough to be seen as a bar.
-  const x1 = Math.max(f.x(place.from_s + 0.25), x0 + 0.9 * em);
+  const least = 0.9 * em;
+  const x1 = Math.min(f.right, Math.max(f.x(place.from_s + 0.25),
+    f.x(place.from_s) + least));
+  const x0 = Math.min(f.x(place.from_s), x1 - least);
   pen.strokeStyle = colour;
   pen.lineWidth = 0.42 * em;
   pen.beginPath();

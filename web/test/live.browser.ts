@@ -23,7 +23,7 @@ afterEach(() => replay?.stop());
 after(() => browser?.close());
 
 const open = (size: Size, wishes: Wishes = {}) =>
-  openOn(browser, replay.url, size, wishes);
+  openOn(browser, replay.url, size, { scale: 2, ...wishes });
 
 /** Pixels of the trace that have the hatching's colour. */
 const hatched = (page: Page) => page.evaluate(() => {

@@ -29,6 +29,8 @@ export interface Wishes {
   /** Messages of the server's own, sent to the page as it joins. */
   says?: object[];
   hash?: string;
+  /** Pixels of the screen for one of the page. */
+  scale?: number;
 }
 
 /** Lets the page see another role or more messages than the replay sends. */
@@ -52,7 +54,7 @@ export async function open(
   browser: Browser, url: string, viewport: Size, wishes: Wishes = {},
 ): Promise<Opened> {
   const context = await browser.newContext({
-    viewport, colorScheme: wishes.night ? "dark" : "light", deviceScaleFactor: 2,
+    viewport, colorScheme: wishes.night ? "dark" : "light", deviceScaleFactor: wishes.scale ?? 1,
     reducedMotion: "no-preference",
   });
   const page = await context.newPage();
@@ -128,12 +130,13 @@ export async function fits(page: Page, where: string): Promise<void> {
 const axe = readFileSync(
   createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 
-/** No violation that axe-core calls serious or critical. */
+/** No violation that axe-core calls serious or critical; of an open sheet, that
+ * alone is looked at. */
 export async function accessible(page: Page, where: string): Promise<void> {
   if (!(await page.evaluate(() => "axe" in window))) await page.evaluate(axe);
   const { violations } = await page.evaluate(() => (window as unknown as {
-    axe: { run(): Promise<AxeResults> };
-  }).axe.run());
+    axe: { run(where: Element): Promise<AxeResults> };
+  }).axe.run(document.querySelector("dialog[open]") ?? document.documentElement));
   const grave = violations
     .filter((v) => v.impact === "serious" || v.impact === "critical")
     .map((v) => `${v.id}: ${v.nodes.map((n) => n.html.slice(0, 120) + " " +
