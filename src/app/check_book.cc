@@ -70,15 +70,9 @@ Expected<CheckAnswer> Store(Book& book, const std::string& book_path,
   answer.result = result;
   answer.calibration = book.calibration_id;
   answer.placed = request.place;
-  const auto stored = book.logbook.Transact([&]() -> Expected<void> {
-    const auto id = book.logbook.AddBenchEntry(
-        {0, "check", NowUnixS(),
-         Document(request, result, book.calibration_id).dump()});
-    if (!id) return tl::unexpected(id.error());
-    answer.id = *id;
-    return book.logbook.MeasureAnewLater();
-  });
-  if (!stored) return tl::unexpected(stored.error());
+  const auto id = StoreCheck(book, request, result);
+  if (!id) return tl::unexpected(id.error());
+  answer.id = *id;
   const auto stale = CountStale(book_path, book.calibration_id);
   if (!stale) return tl::unexpected(stale.error());
   answer.stale_bites = *stale;
@@ -86,6 +80,21 @@ Expected<CheckAnswer> Store(Book& book, const std::string& book_path,
 }
 
 }  // namespace
+
+Expected<std::int64_t> StoreCheck(Book& book, const CheckRequest& request,
+                                  const CheckResult& result) {
+  std::int64_t number = 0;
+  const auto stored = book.logbook.Transact([&]() -> Expected<void> {
+    const auto id = book.logbook.AddBenchEntry(
+        {0, "check", NowUnixS(),
+         Document(request, result, book.calibration_id).dump()});
+    if (!id) return tl::unexpected(id.error());
+    number = *id;
+    return book.logbook.MeasureAnewLater();
+  });
+  if (!stored) return tl::unexpected(stored.error());
+  return number;
+}
 
 Expected<KnownLoad> LoadOf(const CheckRequest& request,
                            const Calibration& calibration) {

@@ -36,6 +36,11 @@ struct CheckAnswer {
 Expected<KnownLoad> LoadOf(const CheckRequest& request,
                            const Calibration& calibration);
 
+// Stores a check that was judged; returns its number. Bites of closed captures
+// are derived anew when next asked for.
+Expected<std::int64_t> StoreCheck(Book& book, const CheckRequest& request,
+                                  const CheckResult& result);
+
 // From a capture that begins unloaded, then bears the load.
 Expected<CheckAnswer> CheckFromCapture(const std::string& book_path,
                                        const CheckRequest& request,

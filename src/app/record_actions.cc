@@ -49,10 +49,10 @@ Expected<void> RecordSession::Do(const OperatorAction& a) {
   if (a.type == "note") return Note(a);
   if (a.type == "void" || a.type == "restore") return StrikeOutOrBack(a);
   if (a.type == "undo") return Undo();
-  if (a.type == "up" || a.type == "out" || a.type == "zero") {
-    return MarkSleeves(a);
-  }
-  return BadInput("", "there is no action " + a.type);
+  if (a.type == "checks") return OpenChecks(a);
+  if (a.type == "load") return AskLoad(a);
+  if (a.type == "passed") return Pass(a);
+  return MarkSleeves(a);
 }
 
 std::vector<RecordSession::Live*> RecordSession::SleevesOf(

@@ -31,7 +31,9 @@ Expected<void> RecordSession::LoadDay() {
   if (!earlier) return tl::unexpected(earlier.error());
   earlier_ = std::move(*earlier);
   if (auto ok = RefreshRoster(); !ok) return ok;
-  return RefreshDay();
+  if (auto ok = RefreshDay(); !ok) return ok;
+  TellChecks();
+  return {};
 }
 
 Expected<void> RecordSession::RefreshRoster() {
@@ -74,6 +76,7 @@ void RecordSession::TickDay() {
   if (Clock::now() < next_day_) return;
   next_day_ = Clock::now() + kDayEvery;
   const auto last = book_.logbook.LastDayEntry();
+  TickChecks();
   // What cannot be read now is read the next time; samples matter more.
   if (last && *last != last_entry_ && RefreshDay()) return;
   TellDay();

@@ -54,7 +54,7 @@ Expected<void> RecordSession::Prepare() {
         book_,
         Recording::Sleeve{live->number, live->name.text,
                           first ? request_.marks : std::vector<Mark>()},
-        *publisher_, request_.on_bite);
+        *publisher_, [this](const Bite& bite) { Bitten(bite); });
     auto opened = LastingSource::Open(io_, live->name);
     if (!opened) return tl::unexpected(opened.error());
     live->source = std::move(*opened);

@@ -22,8 +22,10 @@
 #include "app/field_day.h"
 #include "app/live_publisher.h"
 #include "app/operator_action.h"
+#include "app/preflight.h"
 #include "app/record.h"
 #include "app/recording.h"
+#include "app/sleeve_watch.h"
 #include "device/lasting_source.h"
 
 namespace masseter {
@@ -98,6 +100,34 @@ class RecordSession {
   std::string DogUpNow() const;
   bool KnowsDog(const std::string& dog) const;
 
+  // --- record_checks.cc: the guided checks of a stage ---
+  struct Checks {
+    std::string stage = "none";                         // "before", "after"
+    std::vector<std::unique_ptr<SleeveWatch>> watches;  // a sleeve
+    std::vector<StageItem> items;
+    LoadFacts load;
+    double mass_kg = 0.0;      // of the load that is waited for
+    std::vector<int> sleeves;  // on one of which it hangs
+    Clock::time_point give_up;
+    double newest_unix_s = 0.0;
+    double bytes_a_row = 0.0;
+  };
+  Expected<void> OpenChecks(const OperatorAction& action);
+  Expected<void> NobodyUp();
+  Expected<void> LearnBook();
+  Expected<void> AskLoad(const OperatorAction& action);
+  Expected<void> TryLoad();
+  Expected<void> TakeLoad(int sleeve, const CheckWindows& windows);
+  Expected<void> Pass(const OperatorAction& action);
+  void TickChecks();
+  void JudgeItems();
+  SleeveFacts FactsOf(const Live& live) const;
+  BookFacts FactsOfBook() const;
+  HostFacts FactsOfHost() const;
+  void TellChecks();
+  // A bite was measured: limits, and handling while checks are open.
+  void Bitten(const Bite& bite);
+
   // --- record_day.cc: the day's state, told to the pages ---
   Expected<void> LoadDay();
   // Reads again what was said and tells what has changed.
@@ -122,7 +152,8 @@ class RecordSession {
   Today earlier_;                 // of this day's recordings before this one
   std::set<std::string> warned_;  // limits that were told
   std::vector<Done> undo_;        // newest last
-  Clock::time_point next_day_;    // when the day is looked at again
+  Checks checks_;
+  Clock::time_point next_day_;  // when the day is looked at again
   bool done_ = false;
   std::optional<Error> failure_;
   RecordAnswer answer_;

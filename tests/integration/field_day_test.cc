@@ -247,5 +247,143 @@ TEST_F(FieldDayTest, ARecorderThatWasKilledLosesNothingThatWasSaid) {
   EXPECT_FALSE(brisk["last_end_unix_s"].is_null());
 }
 
+// A sleeve that somebody handles before the first dog: it stands still, bears a
+// check load, its battery is full or not. 500 samples a second, as fast as they
+// are asked for.
+class StillSleeve {
+ public:
+  ~StillSleeve() {
+    if (fd_ >= 0) close(fd_);
+  }
+  std::string source() const {
+    return "tcp:127.0.0.1:" + std::to_string(listener_.port);
+  }
+  void Connect() {
+    fd_ = listener_.Accept();
+    SendAll(fd_, "seq,t_us,c1,c2,c3,c4,supply_mv\n");
+  }
+  void Play(double seconds, const std::vector<long>& counts, int supply_mv) {
+    std::string text;
+    for (int i = 0; i < static_cast<int>(500.0 * seconds); ++i, ++row_) {
+      text += std::to_string(row_) + "," + std::to_string(2000 * row_);
+      for (std::size_t c = 0; c < counts.size(); ++c) {
+        const long noise = (row_ * 7919 + static_cast<long>(c) * 31) % 101 - 50;
+        text += "," + std::to_string(counts[c] + noise);
+      }
+      text += "," + std::to_string(supply_mv) + "\n";
+    }
+    SendAll(fd_, text);
+  }
+
+ private:
+  Listener listener_;
+  int fd_ = -1;
+  long row_ = 0;
+};
+
+// Rows of examples/field-day/readings.csv: series A, 0 kg and 20 kg.
+const std::vector<long> kZero = {-66839, -65114, 765, -64031};
+const std::vector<long> kTwentyKg = {75939, 81523, 139264, 71243};
+
+class ChecksTest : public FieldDayTest {
+ protected:
+  void Start() {
+    live_ = std::make_unique<Process>(
+        std::vector<std::string>{"live", book_, "--from", sleeve_.source(),
+                                 "--listen", "127.0.0.1:0", "--json"});
+    sleeve_.Connect();
+    page_ = std::make_unique<Page>(*live_);
+  }
+  // The `checks` in which this item has this state.
+  Json Item(const std::string& what, const std::string& state) {
+    Json found;
+    page_->Await([&](const Json& m) {
+      if (m["type"] != "checks") return false;
+      for (const auto& item : m["items"]) {
+        if (item["what"] != what || item["state"] != state) continue;
+        found = item;
+        return true;
+      }
+      return false;
+    });
+    return found;
+  }
+
+  StillSleeve sleeve_;
+  std::unique_ptr<Process> live_;
+  std::unique_ptr<Page> page_;
+};
+
+TEST_F(ChecksTest, ALowBatteryIsBadAndMustBeAnsweredFor) {
+  Start();
+  sleeve_.Play(2.0, kZero, 3300);
+  EXPECT_EQ(page_->Act({{"type", "passed"}}), "no checks are open");
+  ASSERT_EQ(page_->Act({{"type", "checks"}, {"stage", "before"}}), "");
+  EXPECT_GE(page_
+                ->Await([](const Json& m) {
+                  return m["type"] == "checks" && m["stage"] == "before";
+                })["cautions"]
+                .size(),
+            3U);
+  sleeve_.Play(6.0, kZero, 3300);
+  const Json supply = Item("supply", "bad");
+  ASSERT_FALSE(supply.is_null());
+  EXPECT_NE(supply["text"].get<std::string>().find(
+                "3300 mV; the sleeve needs 3400 mV"),
+            std::string::npos);
+  EXPECT_EQ(supply["sleeve"], 0);
+  const std::string refused = page_->Act({{"type", "passed"}});
+  EXPECT_NE(refused.find("supply: 3300 mV"), std::string::npos) << refused;
+  EXPECT_EQ(page_->Act({{"type", "passed"}, {"anyway", "a short day"}}), "");
+  const Json over = page_->Await([](const Json& m) {
+    return m["type"] == "checks" && m["stage"] == "none" &&
+           !m["passed"].is_null();
+  });
+  ASSERT_FALSE(over.is_null());
+  EXPECT_TRUE(over["items"].empty());
+  const Json stages = Masseter({"status", book_, "--json"}).Json()["checks"];
+  ASSERT_EQ(stages.size(), 1U);
+  EXPECT_EQ(stages[0]["stage"], "before");
+  EXPECT_EQ(stages[0]["anyway"], "a short day");
+  EXPECT_NE(Masseter({"status", book_}).out.find("supply bad"),
+            std::string::npos);
+}
+
+TEST_F(ChecksTest, ACheckLoadIsJudgedStoredAndNoBite) {
+  Start();
+  EXPECT_EQ(page_->Act({{"type", "load"}, {"mass_kg", 20.0}}),
+            "open the checks before a load is measured");
+  sleeve_.Play(1.0, kZero, 3900);
+  ASSERT_EQ(page_->Act({{"type", "up"}, {"dog", "Brisk"}}), "");
+  ASSERT_EQ(page_->Act({{"type", "checks"}, {"stage", "after"}}), "");
+  EXPECT_EQ(page_->Await("day")["undo"], "nobody is up");
+  sleeve_.Play(6.0, kZero, 3900);
+  ASSERT_FALSE(Item("load", "todo").is_null());
+  ASSERT_FALSE(Item("zero", "ok").is_null());
+  sleeve_.Play(4.0, kTwentyKg, 3900);
+  ASSERT_EQ(page_->Act({{"type", "load"}, {"mass_kg", 20.0}}), "");
+  ASSERT_FALSE(Item("load", "ok").is_null());
+  const Json load = page_->Await([](const Json& m) {
+    return m["type"] == "checks" && !m["load"].is_null();
+  })["load"];
+  EXPECT_EQ(load["within"], true);
+  // 20 kg under 9.81225 m/s2 in air of 1.2 kg/m3: 196.2 N.
+  EXPECT_NEAR(load["sleeve_n"], 196.2, 2.0);
+  sleeve_.Play(3.0, kZero, 3900);
+  // Whatever the load looked like, it is nobody's bite and struck out.
+  const Json bite = page_->Await([](const Json& m) {
+    return m["type"] == "bite" && m["bite"]["verdict"] == "void";
+  });
+  ASSERT_FALSE(bite.is_null());
+  EXPECT_EQ(bite["bite"]["dog"], "");
+  sleeve_.Play(7.0, kZero, 3900);
+  EXPECT_EQ(page_->Act({{"type", "passed"}}), "");
+  const Json checks = Masseter({"check", book_, "--json"}).Json()["checks"];
+  ASSERT_EQ(checks.size(), 1U);
+  EXPECT_EQ(checks[0]["within"], true);
+  const Json bites = Masseter({"bites", book_, "--json"}).Json()["bites"];
+  for (const auto& b : bites) EXPECT_EQ(b["verdict"], "void");
+}
+
 }  // namespace
 }  // namespace masseter::integration
