@@ -1,9 +1,11 @@
 #include "app/import_capture.h"
 
+#include <thread>
 #include <utility>
 #include <vector>
 
 #include "app/bite_json.h"
+#include "app/block_queue.h"
 #include "app/book.h"
 #include "app/companions.h"
 #include "app/file_io.h"
@@ -60,6 +62,33 @@ class Importer {
     return {};
   }
 
+  // On a thread of its own, beside the pipeline's and that of the logbook.
+  Expected<void> ReadFile(DeviceIntake& intake) const {
+    auto read = ReadPieces(
+        request_.capture_path,
+        [&](std::span<const char> piece) { return intake.Push(piece); },
+        request_.progress);
+    if (read) read = intake.Finish();
+    if (read) return {};
+    Error error = read.error();
+    // The intake knows the line, this place knows the file.
+    if (error.where.empty() || error.where.front() == ':') {
+      error.where = request_.capture_path + error.where;
+    }
+    return tl::unexpected(std::move(error));
+  }
+
+  Expected<void> StoreBlocks(BlockQueue& queue, PipelineWorker& worker) {
+    while (auto block = queue.Take()) {
+      if (auto ok = book_.logbook.Append(answer_.capture, *block); !ok) {
+        queue.GiveUp();
+        return ok;
+      }
+      worker.Push(std::move(*block));
+    }
+    return {};
+  }
+
   Expected<void> ReadSamples() {
     PipelineEvents events;
     events.on_bite = [this](MeasuredBite&& b) {
@@ -72,23 +101,21 @@ class Importer {
     };
     Pipeline pipeline(book_.rig, book_.CalibrationOrNull(), events);
     PipelineWorker worker(pipeline);
-    DeviceIntake intake(book_.rig, kBlockRows, [&](const RawBlock& block) {
-      worker.Push(block);
-      return book_.logbook.Append(answer_.capture, block);
+    BlockQueue queue;
+    DeviceIntake intake(book_.rig, kBlockRows,
+                        [&](const RawBlock& block) -> Expected<void> {
+                          if (queue.Put(block)) return {};
+                          return MachineFailure("", "the import was given up");
+                        });
+    Expected<void> read;
+    std::thread reader([&] {
+      read = ReadFile(intake);
+      queue.End();
     });
-    auto read = ReadPieces(
-        request_.capture_path,
-        [&](std::span<const char> piece) { return intake.Push(piece); },
-        request_.progress);
-    if (read) read = intake.Finish();
-    if (!read) {
-      Error error = read.error();
-      // The intake knows the line, this place knows the file.
-      if (error.where.empty() || error.where.front() == ':') {
-        error.where = request_.capture_path + error.where;
-      }
-      return tl::unexpected(std::move(error));
-    }
+    const Expected<void> stored = StoreBlocks(queue, worker);
+    reader.join();
+    if (!stored) return stored;
+    if (!read) return read;
     if (intake.report().rows == 0) {
       return BadInput(request_.capture_path, "holds no sample");
     }
@@ -130,6 +157,9 @@ Expected<ImportAnswer> ImportCapture(const ImportRequest& request) {
   if (!companions) return tl::unexpected(companions.error());
   auto book = OpenBook(request.book_path, Access::kRecord);
   if (!book) return tl::unexpected(book.error());
+  if (auto ok = book->logbook.ExpectMuch(); !ok) {
+    return tl::unexpected(ok.error());
+  }
   return Importer(*book, request, std::move(*companions)).Run();
 }
 

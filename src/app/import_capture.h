@@ -18,7 +18,8 @@ struct ImportRequest {
   std::optional<std::string> roster_path;
   std::optional<std::string> marks_path;
   std::optional<std::string> dog;  // up for the whole capture
-  // Told the bytes read and the file's size; may be empty.
+  // Told the bytes read and the file's size, from the thread that reads the
+  // file; may be empty.
   std::function<void(std::uint64_t, std::uint64_t)> progress;
 };
 

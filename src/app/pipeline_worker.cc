@@ -1,5 +1,7 @@
 #include "app/pipeline_worker.h"
 
+#include <utility>
+
 namespace masseter {
 
 PipelineWorker::PipelineWorker(Pipeline& pipeline)
@@ -13,15 +15,27 @@ PipelineWorker::~PipelineWorker() {
   Join();
 }
 
-void PipelineWorker::Push(const RawBlock& block) {
+// The worker does not look at a slot that is not pushed.
+RawBlock& PipelineWorker::WaitForSlot() {
   std::unique_lock lock(mutex_);
   changed_.wait(lock, [this] { return pushed_ - done_ < kRoom; });
-  RawBlock& slot = block_[pushed_ % kRoom];
-  lock.unlock();  // the worker does not look at a slot that is not pushed
-  slot = block;
-  lock.lock();
+  return block_[pushed_ % kRoom];
+}
+
+void PipelineWorker::SlotIsFull() {
+  const std::lock_guard lock(mutex_);
   ++pushed_;
   changed_.notify_all();
+}
+
+void PipelineWorker::Push(const RawBlock& block) {
+  WaitForSlot() = block;
+  SlotIsFull();
+}
+
+void PipelineWorker::Push(RawBlock&& block) {
+  WaitForSlot() = std::move(block);
+  SlotIsFull();
 }
 
 void PipelineWorker::Finish() {

@@ -26,8 +26,9 @@ class PipelineWorker {
   PipelineWorker(const PipelineWorker&) = delete;
   PipelineWorker& operator=(const PipelineWorker&) = delete;
 
-  // Copies the block; waits while kRoom blocks are not done yet.
+  // Waits while kRoom blocks are not done yet. Copies the block, or takes it.
   void Push(const RawBlock& block);
+  void Push(RawBlock&& block);
   // Waits until everything pushed is done, then finishes the pipeline on the
   // caller's thread. Nothing may be pushed afterwards.
   void Finish();
@@ -35,6 +36,8 @@ class PipelineWorker {
  private:
   static constexpr std::size_t kRoom = 4;
 
+  RawBlock& WaitForSlot();
+  void SlotIsFull();
   void Work();
   void Join();
 

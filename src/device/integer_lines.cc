@@ -61,7 +61,7 @@ std::size_t FindMarks(std::span<const char> text, char separator,
 }
 
 // Eight bytes that end before `end`, the first in the lowest byte.
-std::uint64_t EightBefore(const char* end) {
+[[gnu::always_inline]] inline std::uint64_t EightBefore(const char* end) {
   std::uint64_t word = 0;
   std::memcpy(&word, end - kDigits, sizeof word);
   if constexpr (std::endian::native == std::endian::big) {
@@ -72,8 +72,9 @@ std::uint64_t EightBefore(const char* end) {
 
 // The number of the last `count` (1 to 8) of these characters; sets bits of
 // `fault` when one of them is no digit.
-std::uint64_t Number(std::uint64_t word, std::size_t count,
-                     std::uint64_t& fault) {
+[[gnu::always_inline]] inline std::uint64_t Number(std::uint64_t word,
+                                                   std::size_t count,
+                                                   std::uint64_t& fault) {
   const std::uint64_t keep = ~std::uint64_t{0} << (64 - 8 * count);
   std::uint64_t digits = (word ^ 0x3030303030303030U) & keep;
   fault |= ((digits + 0x7676767676767676U) | digits) & kHigh;
@@ -85,7 +86,9 @@ std::uint64_t Number(std::uint64_t word, std::size_t count,
 
 // The number between two places; sets bits of `fault` when it is not plain.
 // Eight bytes before `begin` can be read.
-std::int64_t Field(const char* begin, const char* end, std::uint64_t& fault) {
+[[gnu::always_inline]] inline std::int64_t Field(const char* begin,
+                                                 const char* end,
+                                                 std::uint64_t& fault) {
   const std::uint64_t negative = *begin == '-' ? 1 : 0;
   const std::size_t count = static_cast<std::size_t>(end - begin) -
                             static_cast<std::size_t>(negative);

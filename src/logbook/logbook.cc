@@ -159,6 +159,10 @@ Logbook::Impl::~Impl() {
 
 const std::string& Logbook::path() const { return impl_->path; }
 
+Expected<void> Logbook::ExpectMuch() {
+  return impl_->db.Execute("PRAGMA cache_size = -65536");
+}
+
 Expected<void> Logbook::Transact(const std::function<Expected<void>()>& body) {
   return impl_->Transact(body);
 }

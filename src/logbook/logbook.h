@@ -196,6 +196,10 @@ class Logbook {
   // measured, so that its bites are derived anew when next asked for.
   Expected<void> MeasureAnewLater();
 
+  // A large change comes: keeps up to 64 MB of it in memory before pages go to
+  // the disk. Until then none is written twice.
+  Expected<void> ExpectMuch();
+
   // Runs `body` inside one transaction (nests into an open one): all of it is
   // stored or, when it returns an error, none.
   Expected<void> Transact(const std::function<Expected<void>()>& body);
