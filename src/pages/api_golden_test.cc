@@ -351,6 +351,7 @@ TEST_F(ReplayWordsTest, KeepsNotesAndLimits) {
 
 TEST_F(ReplayWordsTest, RefusesToPassWithABadItemUnlessTold) {
   EXPECT_FALSE(Says(R"({"type":"passed"})"));
+  EXPECT_FALSE(Says(R"({"type":"load","mass_kg":90})"));
   EXPECT_TRUE(Says(R"({"type":"checks","stage":"after"})"));
   EXPECT_TRUE(Says(R"({"type":"load","mass_kg":90})"));
   for (int i = 0; i < 20; ++i) day_.Advance(0.05);

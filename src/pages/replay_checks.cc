@@ -73,6 +73,9 @@ Expected<void> ReplayChecks::Take(const Json& action,
   const std::string type = TextOf(action, "type");
   if (type == "checks") return Open(TextOf(action, "stage"));
   if (type == "passed") return Pass(action, clock);
+  if (stage_ == "none") {
+    return BadInput("", "open the checks before a load is measured");
+  }
   const auto mass = action.find("mass_kg");
   if (mass == action.end() || !mass->is_number() || *mass <= 0.0) {
     return BadInput("", "a check load has a mass in kilograms");
@@ -83,7 +86,7 @@ Expected<void> ReplayChecks::Take(const Json& action,
 }
 
 bool ReplayChecks::Tick() {
-  if (stage_ == "none" && load_ticks_ == 0) return false;
+  if (stage_ == "none") return false;
   const bool read = load_ticks_ > 0 && --load_ticks_ == 0;
   if (read) load_ = ReadLoad(mass_kg_);
   return ++ticks_ % kSecond == 1 || read;

@@ -4,12 +4,12 @@ import assert from "node:assert/strict";
 import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import { after, afterEach, before, beforeEach, test } from "node:test";
-import jsQR from "jsqr";
-import type { Browser, Page } from "playwright-core";
+import type { Browser } from "playwright-core";
 import type { Share } from "../src/messages.ts";
 import {
   becomes, escape, more, open as openOn, PHONE, shot, text, type Wishes,
 } from "./page.ts";
+import { cameraReads } from "./camera.ts";
 import { Replay, browse } from "./replay.ts";
 
 let replay: Replay;
@@ -176,25 +176,6 @@ test("The checks are gone through, with a load that does not agree", async () =>
   await close();
 });
 
-/** What a camera reads in a picture of the sheet. */
-async function read(page: Page): Promise<string | undefined> {
-  const png = await page.locator(".qr").screenshot();
-  const blank = await browser.newPage(); // the page itself loads no pictures
-  const pixels = await blank.evaluate(async (base64) => {
-    const image = new Image();
-    image.src = `data:image/png;base64,${base64}`;
-    await image.decode();
-    const canvas = document.createElement("canvas");
-    canvas.width = canvas.height = 240;
-    const pen = canvas.getContext("2d")!;
-    pen.drawImage(image, 0, 0, 240, 240);
-    return [...pen.getImageData(0, 0, 240, 240).data];
-  }, png.toString("base64"));
-  await blank.close();
-  const decode = (jsQR as unknown as { default?: typeof jsQR }).default ?? jsQR;
-  return decode(Uint8ClampedArray.from(pixels), 240, 240)?.data;
-}
-
 test("A camera reads the shared address, at night too", async () => {
   const share = JSON.parse(readFileSync(
     join(process.cwd(), "..", "api", "share.json"), "utf8")) as Share;
@@ -203,7 +184,7 @@ test("A camera reads the shared address, at night too", async () => {
   await becomes(page, ".sheet .links", /To look on sees everything, changes nothing/);
   const url = share.links[0]!.url;
   assert.equal(await text(page, ".url"), url);
-  assert.equal(await read(page), url);
+  assert.equal(await cameraReads(browser, page.locator(".qr")), url);
   await shot(page, "operator-7-share");
   await close();
 });

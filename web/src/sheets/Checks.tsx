@@ -107,7 +107,6 @@ function Choose({ state, act }: Pick<SheetProps, "state" | "act">) {
           </small>
         </button>
       ))}
-      <CheckLoadForm state={state} act={act} />
     </>
   );
 }

@@ -58,7 +58,7 @@ export function More({ state, act, show }: SheetProps) {
             show(null);
           }} />
         <Tile kind="checks" name="Checks"
-          hint={stage === "none" ? "before, after, check load" : "going on"}
+          hint={stage === "none" ? "before, after; check load" : "going on"}
           go={to({ kind: "checks" })} />
         <Tile kind="share" name="Share" hint="this page for others"
           go={to({ kind: "share" })} />
