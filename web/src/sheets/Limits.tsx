@@ -16,31 +16,59 @@ function words(day: DayDog): string {
   return [bites, up].filter(Boolean).join(", ");
 }
 
-export function Limits({ state, act, show }: SheetProps) {
-  const dogs = inOrder(state).map((entry) => entry.dog);
-  const [dog, setDog] = useState(upOf(state) || dogs[0] || "");
+interface FormProps extends Pick<SheetProps, "state" | "act"> {
+  dogs: string[];
+}
+
+function wrongIn(bites: number | null, minutes: number | null): string {
+  if (bites !== null && !(Number.isInteger(bites) && bites > 0)) {
+    return "A whole number of bites, or nothing.";
+  }
+  return minutes !== null && !(minutes > 0) ? "Minutes, or nothing." : "";
+}
+
+function LimitForm({ state, act, dogs }: FormProps) {
+  const [dog, setDog] = useState(upOf(state) || dogs[0]!);
   const [bites, setBites] = useState("");
   const [minutes, setMinutes] = useState("");
   const [wrong, setWrong] = useState("");
   const day = dayDog(state, dog);
+  const [most, longest] = [shown(day?.limit_bites), shown(day?.limit_minutes)];
   useEffect(() => {
-    setBites(shown(day?.limit_bites));
-    setMinutes(shown(day?.limit_minutes));
-  }, [dog, day?.limit_bites, day?.limit_minutes]);
+    setBites(most);
+    setMinutes(longest);
+  }, [dog, most, longest]);
+  const same = bites === most && minutes === longest;
+  const none = bites === "" && minutes === "" && !same;
   const submit = (event: Event) => {
     event.preventDefault();
-    const [most, longest] = [numberOf(bites), numberOf(minutes)];
-    if (most !== null && !(Number.isInteger(most) && most > 0)) {
-      return setWrong("A whole number of bites, or nothing.");
-    }
-    if (longest !== null && !(longest > 0)) {
-      return setWrong("Minutes, or nothing.");
-    }
-    setWrong("");
-    act({ type: "limit", dog, bites: most, minutes: longest });
+    const limit = { bites: numberOf(bites), minutes: numberOf(minutes) };
+    const problem = wrongIn(limit.bites, limit.minutes);
+    setWrong(problem);
+    if (problem === "") act({ type: "limit", dog, ...limit });
   };
-  const same = bites === shown(day?.limit_bites) &&
-    minutes === shown(day?.limit_minutes);
+  return (
+    <form class="limits" onSubmit={submit}>
+      <label class="field">Dog
+        <select name="dog" value={dog}
+          onChange={(event) => setDog(event.currentTarget.value)}>
+          {dogs.map((name) => <option key={name}>{name}</option>)}
+        </select>
+      </label>
+      <Stepper label="Bites today" name="bites" value={bites} set={setBites} />
+      <Stepper label="Minutes up today" name="minutes" value={minutes}
+        set={setMinutes} />
+      {wrong && <p class="wrong" role="alert">{wrong}</p>}
+      <button class="wide" type="submit" disabled={same}
+        aria-busy={state.waiting.includes("limit")}>
+        {none ? "No limit for " : "Set for "}{dog}
+      </button>
+    </form>
+  );
+}
+
+export function Limits({ state, act, show }: SheetProps) {
+  const dogs = inOrder(state).map((entry) => entry.dog);
   const set = state.day?.dogs.filter((d) => words(d) !== "") ?? [];
   return (
     <Sheet title="Limits" close={() => show(null)}>
@@ -48,24 +76,8 @@ export function Limits({ state, act, show }: SheetProps) {
         The trainer's and the veterinarian's word; none stands unless set here.
         Nothing is blocked by it.
       </p>
-      {dogs.length === 0 ? <p class="empty">The roster is empty.</p> : (
-        <form class="limits" onSubmit={submit}>
-          <label class="field">Dog
-            <select name="dog" value={dog}
-              onChange={(event) => setDog(event.currentTarget.value)}>
-              {dogs.map((name) => <option key={name}>{name}</option>)}
-            </select>
-          </label>
-          <Stepper label="Bites today" name="bites" value={bites} set={setBites} />
-          <Stepper label="Minutes up today" name="minutes" value={minutes}
-            set={setMinutes} />
-          {wrong && <p class="wrong" role="alert">{wrong}</p>}
-          <button class="wide" type="submit" disabled={same}
-            aria-busy={state.waiting.includes("limit")}>
-            {bites === "" && minutes === "" && !same ? "No limit for " : "Set for "}{dog}
-          </button>
-        </form>
-      )}
+      {dogs.length === 0 ? <p class="empty">The roster is empty.</p>
+        : <LimitForm state={state} act={act} dogs={dogs} />}
       {set.length > 0 && (
         <>
           <h3>Set today</h3>

@@ -52,53 +52,58 @@ function useAdding(props: SheetProps): [string, (dog: string) => void] {
   return [adding, setAdding];
 }
 
-function More(
-  { breed, mass, setBreed, setMass }: {
-    breed: string; mass: string;
-    setBreed: (v: string) => void; setMass: (v: string) => void;
-  },
+/** Breed and mass, for whoever has the time. */
+interface Details {
+  breed: string;
+  mass: string;
+}
+
+function DetailFields(
+  { details, set }: { details: Details; set: (details: Details) => void },
 ) {
   return (
     <div class="pair">
-      <Field label="Breed, if you like" name="breed" value={breed}
-        set={setBreed} />
-      <Field label="Mass, kg, if known" name="mass" value={mass} set={setMass}
-        numeric />
+      <Field label="Breed, if you like" name="breed" value={details.breed}
+        set={(breed) => set({ ...details, breed })} />
+      <Field label="Mass, kg, if known" name="mass" value={details.mass}
+        set={(mass) => set({ ...details, mass })} numeric />
     </div>
   );
 }
 
-export function Roster(props: SheetProps) {
-  const { state, act, show } = props;
-  const [words, setWords] = useState("");
-  const [breed, setBreed] = useState("");
-  const [mass, setMass] = useState("");
-  const [wrong, setWrong] = useState("");
-  const [adding, setAdding] = useAdding(props);
-  const box = useRef<HTMLFormElement>(null);
-  const name = words.trim().replace(/\s+/g, " ");
-  const dogs = inOrder(state);
-  const found = dogs.filter((d) => matches(words, [d.dog, d.breed]));
-  const known = dogs.some((d) => sameName(d.dog, name));
+interface FindProps extends SheetProps {
+  words: string;
+  setWords: (words: string) => void;
+  found: Dog[];
+  up: (dog: string) => void;
+}
 
-  // With a keyboard at hand one types at once; on a phone it would cover the list.
+/** With a keyboard at hand one types at once; on a phone it would cover the
+ * list. */
+function useTypingAtOnce() {
+  const form = useRef<HTMLFormElement>(null);
   useEffect(() => {
     if (window.matchMedia("(hover: hover)").matches) {
-      box.current?.querySelector("input")?.focus();
+      form.current?.querySelector("input")?.focus();
     }
   }, []);
-  const up = (dog: string) => {
-    act({ type: "up", dog, ...forSleeve(state) });
-    show(null);
-  };
+  return form;
+}
+
+function Find({ words, setWords, found, up, ...props }: FindProps) {
+  const [details, setDetails] = useState<Details>({ breed: "", mass: "" });
+  const [wrong, setWrong] = useState("");
+  const [adding, setAdding] = useAdding(props);
+  const form = useTypingAtOnce();
+  const name = words.trim().replace(/\s+/g, " ");
+  const known = inOrder(props.state).some((d) => sameName(d.dog, name));
   const add = () => {
-    const mass_kg = numberOf(mass);
-    if (mass_kg !== null && !(mass_kg > 0 && mass_kg < 150)) {
-      return setWrong("The mass in kilograms, or nothing.");
-    }
-    setWrong("");
+    const mass_kg = numberOf(details.mass);
+    const fine = mass_kg === null || (mass_kg > 0 && mass_kg < 150);
+    setWrong(fine ? "" : "The mass in kilograms, or nothing.");
+    if (!fine) return;
     setAdding(name);
-    act({ type: "dog", dog: name, breed: breed.trim(), mass_kg });
+    props.act({ type: "dog", dog: name, breed: details.breed.trim(), mass_kg });
   };
   const enter = (event: Event) => {
     event.preventDefault();
@@ -107,31 +112,44 @@ export function Roster(props: SheetProps) {
     if (same) up(same.dog);
     else add();
   };
+  return (
+    <form class="find" ref={form} onSubmit={enter}>
+      <Field label="Look for a dog, or name a new one" name="dog"
+        value={words} set={setWords} />
+      {name !== "" && !known && (
+        <>
+          <button class="wide add" type="button" onClick={add}
+            aria-busy={adding !== ""}>
+            Add <b>{name}</b> and send it up
+          </button>
+          <DetailFields details={details} set={setDetails} />
+        </>
+      )}
+      {wrong && <p class="wrong" role="alert">{wrong}</p>}
+      <input type="submit" hidden />
+    </form>
+  );
+}
+
+export function Roster(props: SheetProps) {
+  const { state, act, show } = props;
+  const [words, setWords] = useState("");
+  const dogs = inOrder(state);
+  const found = dogs.filter((d) => matches(words, [d.dog, d.breed]));
+  const up = (dog: string) => {
+    act({ type: "up", dog, ...forSleeve(state) });
+    show(null);
+  };
   const title = state.sleeves.length > 1
     ? `Who is up on sleeve ${state.sleeve + 1}` : "Who is up";
   return (
     <Sheet title={title} close={() => show(null)}>
-      <form class="find" ref={box} onSubmit={enter}>
-        <Field label="Look for a dog, or name a new one" name="dog"
-          value={words} set={setWords} />
-        {name !== "" && !known && (
-          <>
-            <button class="wide add" type={found.length === 0 ? "submit" : "button"}
-              {...(found.length === 0 ? {} : { onClick: add })}
-              aria-busy={adding !== ""}>
-              Add <b>{name}</b> and send it up
-            </button>
-            <More {...{ breed, mass, setBreed, setMass }} />
-          </>
-        )}
-        {wrong && <p class="wrong" role="alert">{wrong}</p>}
-        <input type="submit" hidden />
-      </form>
+      <Find {...props} words={words} setWords={setWords} found={found} up={up} />
       {dogs.length === 0 && <p class="empty">The roster is empty.</p>}
       <ul class="roster">
         {found.map((entry, i) => (
           <Row key={entry.dog} state={state} entry={entry}
-            first={i === 0 && name !== ""} choose={() => up(entry.dog)} />
+            first={i === 0 && words.trim() !== ""} choose={() => up(entry.dog)} />
         ))}
       </ul>
     </Sheet>
