@@ -71,6 +71,16 @@ test("An operator works at the program itself and the logbook keeps it", async (
   await becomes(page, ".notes", /slipped/);
   await escape(page);
 
+  await more(page, "checks");
+  await page.click(".stage-before");
+  await becomes(page, ".cautions", /veterinarian.*Helper.*Lithium/);
+  await page.click(".cautions .wide");
+  await becomes(page, ".checks", /Link.*Supply.*Zero.*Calibration ok.*Check load to do/);
+  await accessible(page, "the real checks");
+  await page.click(".pass .wide");
+  await becomes(page, ".sheet .lead", /closed at \d\d:\d\d:\d\d/);
+  await escape(page);
+
   // The first bite of the day, struck out.
   await becomes(page, ".bites", /± \d/, 30000);
   await fits(page, "the real day");
