@@ -1,5 +1,5 @@
 // How many bites and how long up a dog may have today: someone else's word.
-import { useEffect, useState } from "preact/hooks";
+import { useLayoutEffect, useState } from "preact/hooks";
 import { dayDog, inOrder, upOf } from "../day.ts";
 import { numberOf } from "../entry.ts";
 import { Stepper } from "../Field.tsx";
@@ -34,7 +34,7 @@ function LimitForm({ state, act, dogs }: FormProps) {
   const [wrong, setWrong] = useState("");
   const day = dayDog(state, dog);
   const [most, longest] = [shown(day?.limit_bites), shown(day?.limit_minutes)];
-  useEffect(() => {
+  useLayoutEffect(() => {
     setBites(most);
     setMinutes(longest);
   }, [dog, most, longest]);
