@@ -1,5 +1,5 @@
 // The live page as page parts; what it shows is all in State.
-import { useState } from "preact/hooks";
+import { useMemo, useState } from "preact/hooks";
 import { BenchView } from "./Bench.tsx";
 import { Bites } from "./Bites.tsx";
 import { Dogs } from "./Dogs.tsx";
@@ -47,6 +47,11 @@ function Status({ state, old }: { state: Seen; old: string | null }) {
 function View({ state, old, act, choose }: ViewProps) {
   const [open, setOpen] = useState<Open | null>(null);
   const operator = state.role === "operator";
+  // Drawn anew with a bite or a note, not with every sample: a day has hundreds.
+  const bites = useMemo(() => (
+    <Bites state={state} open={(id) => setOpen({ kind: "bite", id })}
+      byDog={() => setOpen({ kind: "bydog" })} />
+  ), [state.bites, state.day?.notes]);
   const classes = ["page", operator ? "operates" : "", old ? "old" : "",
     state.now?.state === "bite" ? "biting" : ""].filter(Boolean).join(" ");
   return (
@@ -61,8 +66,7 @@ function View({ state, old, act, choose }: ViewProps) {
       </div>
       <Figure state={state} />
       <TraceView state={state} />
-      <Bites state={state} open={(id) => setOpen({ kind: "bite", id })}
-        byDog={() => setOpen({ kind: "bydog" })} />
+      {bites}
       <div class="side">
         <Dogs state={state} />
         <p class="elsewhere"><a href={WALL}>Wall view for a large screen</a></p>
