@@ -31,8 +31,7 @@ struct Options {
   double window_s = 2.0;
   std::optional<std::string> every;
   std::optional<std::string> valid_for;
-  std::optional<std::string> listen;
-  bool anyone = false;
+  PageOptions page;
 };
 
 // "2%" of the load, "5N" or "5".
@@ -179,8 +178,7 @@ Expected<void> ByHand(const Options& o, const CheckRequest& request,
   std::fflush(words);
   DeskCalls calls = CallsOf(desk);
   DeskPageRequest page_request;
-  page_request.listen = o.listen;
-  page_request.anyone_operates = o.anyone;
+  page_request.page = o.page;
   page_request.title = "Check load";
   page_request.words = {"ok", "again", "take", "stop"};
   auto page = DeskPage::Open(
@@ -320,11 +318,8 @@ void AddCheck(CLI::App& app, Call& call) {
                       "Of the weight, per cent (0.05, OIML class M3)");
   command->add_option("--window", o->window_s,
                       "Seconds that a reading must stand still (2)");
-  command->add_option("--listen", o->listen,
-                      "Serve the bench page too, as on 127.0.0.1:8600");
-  command->add_flag("--anyone", o->anyone,
-                    "Whoever opens the page may operate, as from a phone; on "
-                    "a network of your own only");
+  AddPageOptions(*command, o->page,
+                 "Serve the bench page too, as on 127.0.0.1:8600");
   command->add_option("--every", o->every,
                       "From now on a check load is due every 30d (12h, ...; 0: "
                       "no limit)");

@@ -18,7 +18,7 @@ namespace {
 
 struct Options {
   std::optional<std::string> book;
-  std::optional<std::string> listen;
+  PageOptions page;
   double speed = 1.0;
   std::uint64_t seed = kSimSeed;
   bool once = false;
@@ -42,7 +42,9 @@ void Introduce(const DemoFacts& facts, const ServedPage& page, bool json) {
                   facts.calibration.force_high_n,
                   PercentText(facts.calibration.expanded_relative_u95)),
       json);
-  Say(page.words + "  (Ctrl-C ends)", json);
+  Say("Live page: " + page.Address() + "  (Ctrl-C ends)", json);
+  const std::string share = ShareWords(page, json ? stderr : stdout);
+  if (!share.empty()) Say(share, json);
 }
 
 Expected<void> Close(const std::string& book, const RecordAnswer& answer,
@@ -75,7 +77,7 @@ Expected<void> Run(const Options& o, bool json) {
   }
   const bool utf8 = TerminalIsUtf8();
   LiveHub hub;
-  const auto page = ServePage(o.listen, hub);
+  const auto page = ServePage(o.page, hub);
   if (!page) return tl::unexpected(page.error());
   const auto book = BookPath(o);
   if (!book) return tl::unexpected(book.error());
@@ -109,8 +111,8 @@ void AddDemo(CLI::App& app, Call& call) {
   auto o = std::make_shared<Options>();
   CLI::App* command = app.add_subcommand(
       "demo", "A simulated field day, recorded and shown on the live page");
-  command->add_option("--listen", o->listen,
-                      "Where the page is served (127.0.0.1:8600)");
+  AddPageOptions(*command, o->page,
+                 "Where the page is served (127.0.0.1:8600)");
   command->add_option("--speed", o->speed, "Times real time (1)");
   command->add_option("--seed", o->seed, "Which sleeve and which day (20)");
   command->add_option("--book", o->book,

@@ -15,18 +15,15 @@ Expected<std::unique_ptr<DeskPage>> DeskPage::Open(
     const DeskPageRequest& request, const Rig& rig,
     const std::function<const BenchSession&()>& session, std::FILE* words,
     DeskCalls& calls) {
-  if (!request.listen) {
-    if (!request.anyone_operates) return std::unique_ptr<DeskPage>();
-    return BadInput("--anyone", "speaks of the page; say where with --listen");
-  }
+  if (!request.page.given()) return std::unique_ptr<DeskPage>();
   std::unique_ptr<DeskPage> out(new DeskPage);
   out->page_ = std::make_unique<BenchPage>(out->hub_, rig, request.title,
                                            request.patience_s, request.words);
-  auto served = ServePage(request.listen, out->hub_, request.anyone_operates);
+  auto served = ServePage(request.page, out->hub_);
   if (!served) return tl::unexpected(served.error());
   out->served_ = std::move(*served);
-  std::fputs(("Bench page: " + out->served_->server->url() + "\n").c_str(),
-             words);
+  const std::string address = "Bench page: " + out->served_->Address() + "\n";
+  std::fputs((address + ShareWords(*out->served_, words)).c_str(), words);
   std::fflush(words);
   BenchPage& page = *out->page_;
   calls.line = [&page, session] { return page.NextLine(session()); };

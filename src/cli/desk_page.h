@@ -1,4 +1,5 @@
-// The page beside a desk's terminal (`readings --listen`, `check --listen`).
+// The page beside a desk's terminal (`readings` and `check` with
+// `--listen` or `--share`).
 #ifndef MASSETER_CLI_DESK_PAGE_H_
 #define MASSETER_CLI_DESK_PAGE_H_
 
@@ -15,8 +16,7 @@
 namespace masseter::cli {
 
 struct DeskPageRequest {
-  std::optional<std::string> listen;  // no page without
-  bool anyone_operates = false;
+  PageOptions page;  // nothing given: no page
   std::string title;
   double patience_s = 60.0;
   std::vector<std::string> words;
@@ -25,7 +25,8 @@ struct DeskPageRequest {
 class DeskPage {
  public:
   // Serves the page and joins it to `calls`, whose functions it wraps;
-  // `session` and what `calls` holds outlive it. Null without `listen`.
+  // `session` and what `calls` holds outlive it. Null when no page was asked
+  // for.
   static Expected<std::unique_ptr<DeskPage>> Open(
       const DeskPageRequest& request, const Rig& rig,
       const std::function<const BenchSession&()>& session, std::FILE* words,

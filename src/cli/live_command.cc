@@ -17,7 +17,7 @@ namespace {
 struct Options {
   std::string book;
   std::vector<std::string> from;
-  std::optional<std::string> listen;
+  PageOptions page;
   bool no_page = false;
   std::optional<std::string> roster;
   std::optional<std::string> marks;
@@ -59,8 +59,9 @@ Expected<void> Close(const RecordAnswer& answer,
 }
 
 Expected<void> Run(const Options& o, bool json) {
-  if (o.no_page && o.listen) {
-    return BadInput("--listen", "says where the page is; --no-page says none");
+  if (o.no_page && o.page.given()) {
+    return BadInput(o.page.share ? "--share" : "--listen",
+                    "speaks of the page; --no-page says there is none");
   }
   auto companions = ReadCompanions(o.roster, o.marks, o.dog);
   if (!companions) return tl::unexpected(companions.error());
@@ -68,7 +69,7 @@ Expected<void> Run(const Options& o, bool json) {
   LiveHub hub;
   std::optional<ServedPage> page;
   if (!o.no_page) {
-    auto served = ServePage(o.listen, hub);
+    auto served = ServePage(o.page, hub);
     if (!served) return tl::unexpected(served.error());
     page = std::move(*served);
   }
@@ -80,7 +81,10 @@ Expected<void> Run(const Options& o, bool json) {
   request.reconnect_s = o.reconnect_s;
   request.stop = &WatchStopSignals();
   request.on_ready = [&] {
-    if (page) Say(page->words, json);
+    if (!page) return;
+    Say("Live page: " + page->Address(), json);
+    const std::string share = ShareWords(*page, json ? stderr : stdout);
+    if (!share.empty()) Say(share, json);
   };
   request.say = [&](const std::string& text) {
     Say(TerminalText(text, utf8), json);
@@ -106,8 +110,8 @@ void AddLive(CLI::App& app, Call& call) {
       ->required()
       ->expected(1)
       ->take_all();
-  command->add_option("--listen", o->listen,
-                      "Where the page is served (127.0.0.1:8600)");
+  AddPageOptions(*command, o->page,
+                 "Where the page is served (127.0.0.1:8600)");
   command->add_flag("--no-page", o->no_page, "Serve no page");
   command->add_option("--roster", o->roster, "dog,breed,mass_kg (CSV)");
   command->add_option("--marks", o->marks,

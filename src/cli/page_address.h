@@ -1,7 +1,10 @@
-// Where the live page is served: what --listen says, or what is free.
+// Where the live page is served and what the terminal says of it: --listen and
+// --share.
 #ifndef MASSETER_CLI_PAGE_ADDRESS_H_
 #define MASSETER_CLI_PAGE_ADDRESS_H_
 
+#include <CLI/App.hpp>
+#include <cstdio>
 #include <memory>
 #include <optional>
 #include <string>
@@ -14,15 +17,35 @@ namespace masseter::cli {
 
 inline constexpr const char* kDefaultListen = "127.0.0.1:8600";
 
+struct PageOptions {
+  std::optional<std::string> listen;
+  bool share = false;
+
+  bool given() const { return listen || share; }
+};
+
+// Adds --listen (with its own help) and --share to a command.
+void AddPageOptions(CLI::App& command, PageOptions& options,
+                    const std::string& listen_help);
+
 struct ServedPage {
   std::unique_ptr<PageServer> server;
-  std::string words;  // "Live page: http://127.0.0.1:8600/"
+  std::string note;  // " (port 8600 is taken)", or ""
+
+  // "http://127.0.0.1:8600/ (port 8600 is taken)"
+  std::string Address() const { return server->url() + note; }
 };
 
 // Serves on `listen`; without one on the default address, or on any free port
-// of this machine when that one is taken.
-Expected<ServedPage> ServePage(const std::optional<std::string>& listen,
-                               LiveHub& hub, bool anyone_operates = false);
+// when that one is taken. With `share` on every network this machine is in, or
+// on the address of `listen` when it is one of this machine in a network; new
+// codes each time.
+Expected<ServedPage> ServePage(const PageOptions& options, LiveHub& hub);
+
+// What a shared page is opened with: links, codes to type and, where `to` is a
+// terminal that can show them, QR codes. "" when it is not shared. The one
+// place that prints codes.
+std::string ShareWords(const ServedPage& page, std::FILE* to);
 
 }  // namespace masseter::cli
 

@@ -36,8 +36,7 @@ struct Options {
   std::optional<double> y_mm;
   int bins = 8;
   std::optional<double> seconds;
-  std::optional<std::string> listen;
-  bool anyone = false;
+  PageOptions page;
 };
 
 Expected<std::vector<double>> NumberList(const std::string& text,
@@ -123,8 +122,7 @@ Expected<std::unique_ptr<DeskPage>> OpenPage(const Options& o,
                                              std::FILE* words,
                                              DeskCalls& calls) {
   DeskPageRequest request;
-  request.listen = o.listen;
-  request.anyone_operates = o.anyone;
+  request.page = o.page;
   request.title = fmt::format("Bench session {}", desk.id());
   request.patience_s = o.patience_s;
   request.words = {"ok", "again", "strike", "drop", "skip", "take", "stop"};
@@ -186,10 +184,10 @@ std::string ReferenceWords(const ReferenceAnswer& a) {
 }
 
 Expected<void> RunReference(const Options& o, bool json) {
-  if (o.listen) {
-    return BadInput("--listen",
-                    "serves the page of a plan; with --reference "
-                    "there is none");
+  if (o.page.given()) {
+    return BadInput(o.page.share ? "--share" : "--listen",
+                    "speaks of the page of a plan; with --reference there is "
+                    "none");
   }
   if (o.masses || o.forces || o.places) {
     return BadInput("--reference",
@@ -288,11 +286,8 @@ void AddReadings(CLI::App& app, Call& call) {
   command->add_option("--bins", o->bins, "Steps of force with a reference (8)");
   command->add_option("--seconds", o->seconds,
                       "With a reference: end after this time");
-  command->add_option("--listen", o->listen,
-                      "Serve the bench page too, as on 127.0.0.1:8600");
-  command->add_flag("--anyone", o->anyone,
-                    "Whoever opens the page may operate, as from a phone; on "
-                    "a network of your own only");
+  AddPageOptions(*command, o->page,
+                 "Serve the bench page too, as on 127.0.0.1:8600");
   command->add_flag("--references", *references,
                     "All recordings with a reference as one readings file");
   Bind<Options>(

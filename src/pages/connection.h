@@ -15,6 +15,7 @@
 #include <utility>
 
 // After <utility>, which Boost 1.74's Asio misses with g++ 12.
+#include <boost/asio/steady_timer.hpp>
 #include <boost/beast/core.hpp>
 #include <boost/beast/websocket.hpp>
 #include <span>
@@ -22,10 +23,14 @@
 
 #include "app/live_hub.h"
 #include "pages/assets.h"
+#include "pages/door.h"
 #include "pages/gate.h"
 #include "pages/http_answer.h"
 #include "pages/outbox.h"
+#include "pages/places.h"
+#include "pages/rate_limit.h"
 #include "pages/server.h"
+#include "pages/share_links.h"
 
 namespace masseter {
 
@@ -34,7 +39,17 @@ struct Shared {
   LiveHub& hub;
   PageServerOptions options;
   Gate gate;
+  std::optional<Door> door;  // with options.codes
+  Places places;
   std::span<const Asset> assets;
+
+  // For operators; the network may change while the recorder runs.
+  std::vector<ShareLink> links() const {
+    if (!options.codes) return {};
+    return ShareLinks(gate.listen(), *options.codes);
+  }
+
+  Site site() { return {gate, door ? &*door : nullptr, assets}; }
 };
 
 // Anything the server must be able to close.
@@ -50,8 +65,8 @@ class Connection {
 class LiveConnection : public Connection,
                        public std::enable_shared_from_this<LiveConnection> {
  public:
-  LiveConnection(boost::beast::tcp_stream stream, const Shared& shared,
-                 Role role);
+  LiveConnection(boost::beast::tcp_stream stream, Shared& shared, PageRole role,
+                 Places::Place place);
   ~LiveConnection() override;
   void Accept(const HttpRequest& request);
   void Stop() override;
@@ -60,14 +75,19 @@ class LiveConnection : public Connection,
   using Error = boost::beast::error_code;
   void Join();
   void Read();
+  void ReadNow();
   void Act(const std::string& json);
   void Queue(Outbox::Text text);
   void Write();
   Outbox::Text WholeTrace();
 
   boost::beast::websocket::stream<boost::beast::tcp_stream> socket_;
-  const Shared& shared_;
-  Role role_;
+  Shared& shared_;
+  PageRole role_;
+  Places::Place place_;
+  TokenBucket actions_;
+  TokenBucket pings_;
+  boost::asio::steady_timer pause_;  // until the next action may be read
   Outbox outbox_;
   Outbox::Text sending_;
   boost::beast::flat_buffer buffer_;
@@ -81,8 +101,8 @@ class HttpConnection : public Connection,
  public:
   // `adopt` hands the server a connection that this one became.
   using Adopt = std::function<void(std::weak_ptr<Connection>)>;
-  HttpConnection(boost::beast::tcp_stream stream, const Shared& shared,
-                 Adopt adopt);
+  HttpConnection(boost::beast::tcp_stream stream, Shared& shared,
+                 Visitor visitor, Places::Place place, Adopt adopt);
   void Read();
   void Stop() override;
 
@@ -93,7 +113,9 @@ class HttpConnection : public Connection,
   void Send(HttpResponse response);
 
   boost::beast::tcp_stream stream_;
-  const Shared& shared_;
+  Shared& shared_;
+  Visitor visitor_;
+  std::optional<Places::Place> place_;  // until it becomes a LiveConnection
   Adopt adopt_;
   boost::beast::flat_buffer buffer_;
   std::optional<

@@ -55,6 +55,12 @@ std::optional<std::uint16_t> ReadPort(std::string_view text) {
 
 }  // namespace
 
+bool ListenAddress::loopback() const {
+  boost::system::error_code error;
+  const ip::address address = ip::make_address(host, error);
+  return !error && address.is_loopback();
+}
+
 std::string ListenAddress::Text() const {
   const bool v6 = host.find(':') != std::string::npos;
   return (v6 ? "[" + host + "]" : host) + ":" + std::to_string(port);
@@ -90,11 +96,8 @@ Expected<ListenAddress> ParseListen(std::string_view text) {
   return listen;
 }
 
-Gate::Gate(ListenAddress listen, std::vector<std::string> names,
-           bool anyone_operates)
-    : listen_(std::move(listen)),
-      names_(std::move(names)),
-      anyone_operates_(anyone_operates) {}
+Gate::Gate(ListenAddress listen, std::vector<std::string> names)
+    : listen_(std::move(listen)), names_(std::move(names)) {}
 
 bool Gate::HostAllowed(std::string_view host) const {
   const std::optional<HostPort> split = Split(host);
@@ -106,6 +109,8 @@ bool Gate::HostAllowed(std::string_view host) const {
   if (std::find(names_.begin(), names_.end(), name) != names_.end()) {
     return true;
   }
+  // An IPv6 zone may be any text.
+  if (name.find('%') != std::string::npos) return false;
   boost::system::error_code error;
   const ip::address address = ip::make_address(name, error);
   return !error && (address.is_loopback() || listen_.any());
@@ -116,11 +121,6 @@ bool Gate::OriginAllowed(std::string_view origin, std::string_view host) const {
   constexpr std::string_view kScheme = "http://";
   if (origin.substr(0, kScheme.size()) != kScheme) return false;
   return origin.substr(kScheme.size()) == host && HostAllowed(host);
-}
-
-Role Gate::RoleOf(const Visitor& visitor) const {
-  return visitor.loopback || anyone_operates_ ? Role::kOperator
-                                              : Role::kOnlooker;
 }
 
 }  // namespace masseter

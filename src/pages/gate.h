@@ -1,5 +1,5 @@
-// Who may see the pages and who may operate the recorder. The one place that
-// decides: access codes for more operators come in here.
+// Under which names these pages may be called, and from which pages. What a
+// visitor may do once here is the door's business (door.h).
 //
 // A page on the open internet can make a visitor's browser call this server
 // under a name of its own choosing (DNS rebinding) or open a WebSocket to it.
@@ -25,6 +25,8 @@ struct ListenAddress {
   std::uint16_t port = 0;
 
   bool any() const { return host == "0.0.0.0" || host == "::"; }
+  // True when only this machine can call it.
+  bool loopback() const;
   // "127.0.0.1:8600", "[::1]:8600"
   std::string Text() const;
   // What a browser on this machine opens: "http://127.0.0.1:8600/".
@@ -35,41 +37,28 @@ struct ListenAddress {
 // localhost are refused: which address they mean depends on the network.
 Expected<ListenAddress> ParseListen(std::string_view text);
 
-enum class Role {
-  kOnlooker,  // sees everything, changes nothing
-  kOperator,  // may also say who is up, give "out", set zero, add a dog
-};
-
-// What is known of whoever opened a connection.
-struct Visitor {
-  bool loopback = false;  // came from this machine
-};
-
 class Gate {
  public:
   // `listen` with the port that was really taken; `names` are further host
   // names under which the pages may be called ("laptop.local").
-  // With `anyone_operates` whoever opens the page is the operator.
-  Gate(ListenAddress listen, std::vector<std::string> names,
-       bool anyone_operates = false);
+  Gate(ListenAddress listen, std::vector<std::string> names);
 
   // True when a Host header names this server: localhost, a loopback address,
   // the address it listens on, one of `names`, or, when it listens on every
   // address, any numeric one (a number cannot be rebound). The port must fit.
   bool HostAllowed(std::string_view host) const;
 
-  // True when a WebSocket's Origin is a page of this very server. Only a
-  // browser sends one, so a missing Origin ("") is no page of a stranger.
+  // True when the Origin of a WebSocket or a POST is a page of this very
+  // server. Browsers always send one with these, so a missing Origin ("") is no
+  // page of a stranger.
   bool OriginAllowed(std::string_view origin, std::string_view host) const;
 
-  // Whoever sits at the recording machine operates it, and others only when
-  // that was asked for.
-  Role RoleOf(const Visitor& visitor) const;
+  const ListenAddress& listen() const { return listen_; }
+  std::uint16_t port() const { return listen_.port; }
 
  private:
   ListenAddress listen_;
   std::vector<std::string> names_;
-  bool anyone_operates_;
 };
 
 }  // namespace masseter

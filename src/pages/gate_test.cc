@@ -41,7 +41,9 @@ TEST(Gate, KnowsItsOwnNamesAndNoOther) {
 TEST(Gate, TakesAnyNumberWhenItListensEverywhere) {
   const Gate gate({"0.0.0.0", 8600}, {});
   EXPECT_TRUE(gate.HostAllowed("192.168.1.5:8600"));
+  EXPECT_TRUE(gate.HostAllowed("[2001:db8::1]:8600"));
   EXPECT_FALSE(gate.HostAllowed("stranger.example:8600"));
+  EXPECT_FALSE(gate.HostAllowed("[fe80::1%stranger.example]:8600"));
 }
 
 TEST(Gate, LeavesThePortOutOnlyAt80) {
@@ -63,16 +65,13 @@ TEST(Gate, LetsOnlyItsOwnPageListen) {
                                   "stranger.example:8600"));
 }
 
-TEST(Gate, MakesTheRecordingMachineTheOperator) {
-  const Gate gate({"0.0.0.0", 8600}, {});
-  EXPECT_EQ(gate.RoleOf({.loopback = true}), Role::kOperator);
-  EXPECT_EQ(gate.RoleOf({.loopback = false}), Role::kOnlooker);
-}
-
-TEST(Gate, LetsAnyoneOperateWhereThatWasAskedFor) {
-  const Gate gate({"0.0.0.0", 8600}, {}, true);
-  EXPECT_EQ(gate.RoleOf({.loopback = false}), Role::kOperator);
-  EXPECT_FALSE(gate.HostAllowed("stranger.example:8600"));
+TEST(ListenAddress, KnowsWhatOnlyThisMachineCanCall) {
+  for (const char* host : {"127.0.0.1", "127.8.9.1", "::1"}) {
+    EXPECT_TRUE((ListenAddress{host, 8600}.loopback())) << host;
+  }
+  for (const char* host : {"0.0.0.0", "::", "192.0.2.7", "fd00::2", "x", ""}) {
+    EXPECT_FALSE((ListenAddress{host, 8600}.loopback())) << host;
+  }
 }
 
 }  // namespace

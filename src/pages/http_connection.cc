@@ -13,16 +13,16 @@ namespace net = boost::asio;
 constexpr std::uint32_t kHeaderBytes = 8192;
 constexpr std::uint64_t kBodyBytes = 1024;
 
-std::string_view Header(const HttpRequest& request, http::field field) {
-  const beast::string_view text = request[field];
-  return {text.data(), text.size()};
-}
-
 }  // namespace
 
-HttpConnection::HttpConnection(beast::tcp_stream stream, const Shared& shared,
+HttpConnection::HttpConnection(beast::tcp_stream stream, Shared& shared,
+                               Visitor visitor, Places::Place place,
                                Adopt adopt)
-    : stream_(std::move(stream)), shared_(shared), adopt_(std::move(adopt)) {}
+    : stream_(std::move(stream)),
+      shared_(shared),
+      visitor_(std::move(visitor)),
+      place_(std::move(place)),
+      adopt_(std::move(adopt)) {}
 
 void HttpConnection::Stop() {
   Error ignored;
@@ -33,7 +33,8 @@ void HttpConnection::Read() {
   parser_.emplace();
   parser_->header_limit(kHeaderBytes);
   parser_->body_limit(kBodyBytes);
-  stream_.expires_after(shared_.options.silence);
+  // For the whole request: bytes that dribble in do not prolong it.
+  stream_.expires_after(shared_.options.request_time);
   http::async_read(stream_, buffer_, *parser_,
                    [self = shared_from_this()](Error error, std::size_t) {
                      if (!error) return self->Handle();
@@ -50,29 +51,19 @@ void HttpConnection::Read() {
 }
 
 void HttpConnection::Handle() {
+  visitor_.now = std::chrono::steady_clock::now();
   if (beast::websocket::is_upgrade(parser_->get())) return Upgrade();
-  Send(Answer(parser_->get(), shared_.gate, shared_.assets));
+  Send(Answer(parser_->get(), visitor_, shared_.site()));
 }
 
 void HttpConnection::Upgrade() {
   const HttpRequest& request = parser_->get();
-  const std::string_view host = Header(request, http::field::host);
-  if (!shared_.gate.HostAllowed(host) ||
-      !shared_.gate.OriginAllowed(Header(request, http::field::origin), host)) {
-    return Send(Sentence(request, http::status::forbidden,
-                         "Only this server's own page may listen here."));
-  }
-  if (request.target() != "/live") {
-    return Send(Sentence(request, http::status::not_found,
-                         "The live messages are at /live"));
-  }
-  Error error;
-  const auto peer = stream_.socket().remote_endpoint(error);
-  if (error) return;
-  const Role role = shared_.gate.RoleOf({peer.address().is_loopback()});
+  auto role = Admit(request, visitor_, shared_.site());
+  if (!role) return Send(std::move(role.error()));
   stream_.expires_never();
-  auto live =
-      std::make_shared<LiveConnection>(std::move(stream_), shared_, role);
+  auto live = std::make_shared<LiveConnection>(std::move(stream_), shared_,
+                                               *role, std::move(*place_));
+  place_.reset();
   adopt_(live);
   live->Accept(request);
 }

@@ -11,6 +11,10 @@ namespace websocket = boost::beast::websocket;
 namespace net = boost::asio;
 using Json = nlohmann::json;
 
+// Signs of life that a page may ask for, far more than a browser does.
+constexpr double kPingsBurst = 20.0;
+constexpr double kPingsPerS = 2.0;
+
 // The answer to an action that was not taken.
 Json Refused(std::string_view of, std::string_view text) {
   return {{"type", "refused"}, {"of", of}, {"text", text}};
@@ -18,11 +22,15 @@ Json Refused(std::string_view of, std::string_view text) {
 
 }  // namespace
 
-LiveConnection::LiveConnection(beast::tcp_stream stream, const Shared& shared,
-                               Role role)
+LiveConnection::LiveConnection(beast::tcp_stream stream, Shared& shared,
+                               PageRole role, Places::Place place)
     : socket_(std::move(stream)),
       shared_(shared),
       role_(role),
+      place_(std::move(place)),
+      actions_(shared.options.actions_burst, shared.options.actions_per_s),
+      pings_(kPingsBurst, kPingsPerS),
+      pause_(socket_.get_executor()),
       outbox_(shared.options.waiting_traces, shared.options.waiting_bytes) {}
 
 LiveConnection::~LiveConnection() {
@@ -36,15 +44,21 @@ void LiveConnection::Accept(const HttpRequest& request) {
   timeout.keep_alive_pings = true;
   socket_.set_option(timeout);
   socket_.read_message_max(shared_.options.action_bytes);
+  socket_.control_callback([this](websocket::frame_type kind, auto) {
+    if (kind != websocket::frame_type::ping) return;
+    if (!pings_.Take(std::chrono::steady_clock::now())) Stop();
+  });
   socket_.async_accept(request, [self = shared_from_this()](Error error) {
     if (!error && !self->stopped_) self->Join();
   });
 }
 
 void LiveConnection::Join() {
-  const char* role = role_ == Role::kOperator ? "operator" : "onlooker";
   Queue(std::make_shared<const std::string>(
-      Json{{"type", "role"}, {"role", role}}.dump()));
+      Json{{"type", "role"}, {"role", RoleName(role_)}}.dump()));
+  if (role_ == PageRole::kOperator) {
+    Queue(std::make_shared<const std::string>(ShareMessage(shared_.links())));
+  }
   // The listener runs on the recorder's thread, under the hub's lock: it only
   // hands the message over.
   subscription_ = shared_.hub.Subscribe(
@@ -61,11 +75,24 @@ void LiveConnection::Stop() {
   if (std::exchange(stopped_, true)) return;
   if (subscription_) shared_.hub.Unsubscribe(*subscription_);
   subscription_.reset();
+  pause_.cancel();
   Error ignored;
   beast::get_lowest_layer(socket_).socket().close(ignored);
 }
 
+// A page that says too much is read more slowly, which its own socket makes it
+// feel; nothing it said is lost.
 void LiveConnection::Read() {
+  const SteadyTime now = std::chrono::steady_clock::now();
+  if (actions_.Take(now)) return ReadNow();
+  pause_.expires_after(
+      std::chrono::ceil<std::chrono::milliseconds>(actions_.Wait(now)));
+  pause_.async_wait([self = shared_from_this()](Error error) {
+    if (!error && !self->stopped_) self->Read();
+  });
+}
+
+void LiveConnection::ReadNow() {
   socket_.async_read(
       buffer_, [self = shared_from_this()](Error error, std::size_t) {
         if (error) return self->Stop();
@@ -81,9 +108,9 @@ void LiveConnection::Act(const std::string& json) {
   Json answer;
   if (type == action.end() || !type->is_string()) {
     answer = Refused("", "the recorder does not understand this message");
-  } else if (role_ != Role::kOperator) {
+  } else if (role_ != PageRole::kOperator) {
     answer = Refused(type->get<std::string>(),
-                     "only the recording machine itself may do this");
+                     "this page looks on; only the operator may do this");
   } else {
     const Expected<void> done = shared_.hub.Act(json);
     answer = done ? Json{{"type", "done"}, {"of", *type}}

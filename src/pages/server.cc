@@ -11,6 +11,7 @@
 #include <boost/asio/steady_timer.hpp>
 
 #include "pages/connection.h"
+#include "pages/network.h"
 
 namespace masseter {
 namespace {
@@ -40,8 +41,11 @@ class PageServer::Impl {
  public:
   Impl(ListenAddress listen, LiveHub& hub, const PageServerOptions& options)
       : listen_(std::move(listen)),
-        shared_{hub, options,
-                Gate(listen_, options.host_names, options.anyone_operates),
+        shared_{hub,
+                options,
+                Gate(listen_, options.host_names),
+                std::nullopt,
+                Places(options.max_connections, options.max_connections_each),
                 EmbeddedAssets()},
         acceptor_(io_),
         pause_(io_) {}
@@ -57,8 +61,8 @@ class PageServer::Impl {
       acceptor_.listen(net::socket_base::max_listen_connections, error);
     if (error) return MachineFailure(listen_.Text(), WhyNot(error));
     listen_.port = acceptor_.local_endpoint(error).port();
-    shared_.gate = Gate(listen_, shared_.options.host_names,
-                        shared_.options.anyone_operates);
+    shared_.gate = Gate(listen_, shared_.options.host_names);
+    if (shared_.options.codes) shared_.door.emplace(*shared_.options.codes);
     return {};
   }
 
@@ -79,6 +83,10 @@ class PageServer::Impl {
   }
 
   const ListenAddress& listen() const { return listen_; }
+  const std::optional<AccessCodes>& codes() const {
+    return shared_.options.codes;
+  }
+  std::vector<ShareLink> links() const { return shared_.links(); }
 
  private:
   // A handler that throws (no memory left) takes its own connection with it,
@@ -97,11 +105,9 @@ class PageServer::Impl {
     acceptor_.async_accept([this](error_code error, tcp::socket socket) {
       if (error) return AcceptLater();
       std::erase_if(connections_, [](const auto& w) { return w.expired(); });
-      if (connections_.size() < shared_.options.max_connections) {
-        error_code ignored;
-        socket.set_option(tcp::no_delay(true), ignored);
-        Begin(std::move(socket));
-      }
+      error_code ignored;
+      socket.set_option(tcp::no_delay(true), ignored);
+      Begin(std::move(socket));
       Accept();
     });
   }
@@ -115,8 +121,15 @@ class PageServer::Impl {
   }
 
   void Begin(tcp::socket socket) {
+    error_code error;
+    const auto peer = socket.remote_endpoint(error).address();
+    if (error) return;  // gone already
+    Visitor visitor{NetworkOf(peer), peer.is_loopback(), {}};
+    auto place = shared_.places.Take(visitor.network, visitor.loopback);
+    if (!place) return;
     const auto connection = std::make_shared<HttpConnection>(
         boost::beast::tcp_stream(std::move(socket)), shared_,
+        std::move(visitor), std::move(*place),
         [this](std::weak_ptr<Connection> live) {
           connections_.push_back(std::move(live));
         });
@@ -137,6 +150,11 @@ Expected<std::unique_ptr<PageServer>> PageServer::Start(
     std::string_view listen, LiveHub& hub, const PageServerOptions& options) {
   Expected<ListenAddress> address = ParseListen(listen);
   if (!address) return tl::unexpected<Error>(address.error());
+  if (!options.codes && !address->loopback()) {
+    return BadInput("--listen " + std::string(listen),
+                    "other machines could open the pages there; give --share "
+                    "too, which asks every visitor for a code");
+  }
   auto impl = std::make_unique<Impl>(std::move(*address), hub, options);
   if (Expected<void> open = impl->Open(); !open) {
     return tl::unexpected<Error>(open.error());
@@ -150,5 +168,11 @@ PageServer::PageServer(std::unique_ptr<Impl> impl) : impl_(std::move(impl)) {}
 PageServer::~PageServer() { impl_->Stop(); }
 
 std::string PageServer::url() const { return impl_->listen().Url(); }
+
+std::vector<ShareLink> PageServer::links() const { return impl_->links(); }
+
+const std::optional<AccessCodes>& PageServer::codes() const {
+  return impl_->codes();
+}
 
 }  // namespace masseter

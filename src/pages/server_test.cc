@@ -1,115 +1,19 @@
-// Over real sockets on the loopback address, with a client written against
-// the same Beast but none of this module's code.
+// How the server serves this machine alone; shared pages: server_share_test.cc.
 #include "pages/server.h"
 
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
-#include <optional>
-#include <utility>
-
-// After <utility>, which Boost 1.74's Asio misses with g++ 12.
-#include <boost/asio/io_context.hpp>
-#include <boost/asio/ip/tcp.hpp>
-#include <boost/beast/core.hpp>
-#include <boost/beast/http.hpp>
-#include <boost/beast/websocket.hpp>
 #include <chrono>
-#include <nlohmann/json.hpp>
 #include <thread>
 
-namespace masseter {
+#include "pages/server_testing.h"
+
+namespace masseter::server_testing {
 namespace {
 
-namespace net = boost::asio;
-namespace beast = boost::beast;
-namespace http = boost::beast::http;
-namespace websocket = boost::beast::websocket;
-using tcp = net::ip::tcp;
-using Json = nlohmann::json;
 using ::testing::ElementsAre;
 using ::testing::HasSubstr;
-
-class ServerTest : public ::testing::Test {
- protected:
-  void Start(PageServerOptions options = {}) {
-    auto server = PageServer::Start("127.0.0.1:0", hub_, options);
-    ASSERT_TRUE(server.has_value()) << server.error().Text();
-    server_ = std::move(*server);
-    const std::string url = server_->url();
-    host_ = url.substr(7, url.size() - 8);
-    port_ = static_cast<std::uint16_t>(
-        std::stoi(host_.substr(host_.find(':') + 1)));
-  }
-
-  tcp::socket Connect() {
-    tcp::socket socket(io_);
-    socket.connect({net::ip::make_address("127.0.0.1"), port_});
-    return socket;
-  }
-
-  http::response<http::string_body> Get(const std::string& target,
-                                        const std::string& host) {
-    tcp::socket socket = Connect();
-    http::request<http::empty_body> request{http::verb::get, target, 11};
-    request.set(http::field::host, host);
-    http::write(socket, request);
-    beast::flat_buffer buffer;
-    http::response<http::string_body> response;
-    http::read(socket, buffer, response);
-    return response;
-  }
-
-  using Page = websocket::stream<tcp::socket>;
-
-  // A page that has joined, or nullopt when it was refused.
-  std::optional<Page> Join(const std::string& host, const std::string& origin) {
-    Page page(Connect());
-    page.set_option(websocket::stream_base::decorator(
-        [&origin](websocket::request_type& request) {
-          if (!origin.empty()) request.set(http::field::origin, origin);
-        }));
-    beast::error_code error;
-    page.handshake(host, "/live", error);
-    if (error) return std::nullopt;
-    return page;
-  }
-  std::optional<Page> Join() { return Join(host_, "http://" + host_); }
-
-  // Returns once the page is surely among the hub's listeners: its answer to
-  // nonsense comes after that.
-  static void AwaitListening(Page& page) {
-    page.write(net::buffer(std::string("{}")));
-    while (Json::parse(Next(page))["type"] != "refused") {
-    }
-  }
-
-  static std::string Next(Page& page) {
-    beast::flat_buffer buffer;
-    page.read(buffer);
-    return beast::buffers_to_string(buffer.data());
-  }
-
-  // The "n" of each message until one has the type `last`.
-  static std::vector<int> NumbersUntil(Page& page, const std::string& last) {
-    std::vector<int> numbers;
-    for (;;) {
-      const Json message = Json::parse(Next(page));
-      if (message.contains("n")) numbers.push_back(message["n"]);
-      if (message["type"] == last) return numbers;
-    }
-  }
-
-  static std::string Message(const char* type, int n) {
-    return Json{{"type", type}, {"n", n}}.dump();
-  }
-
-  net::io_context io_;
-  LiveHub hub_;
-  std::unique_ptr<PageServer> server_;
-  std::string host_;
-  std::uint16_t port_ = 0;
-};
 
 TEST_F(ServerTest, ServesThePage) {
   Start();
@@ -187,6 +91,7 @@ TEST_F(ServerTest, TakesAnActionToTheHubAndTheAnswerBack) {
   auto page = Join();
   ASSERT_TRUE(page);
   Next(*page);  // its role
+  Next(*page);  // its links
   const std::string action = R"({"type":"up","dog":"Juno"})";
   page->write(net::buffer(action));
   EXPECT_EQ(Json::parse(Next(*page)), (Json{{"type", "done"}, {"of", "up"}}));
@@ -205,7 +110,7 @@ TEST_F(ServerTest, ClosesOnAMessageThatIsTooLong) {
   Start({.action_bytes = 100});
   auto page = Join();
   ASSERT_TRUE(page);
-  Next(*page);
+  AwaitListening(*page);
   page->write(net::buffer(std::string(101, ' ')));
   beast::flat_buffer buffer;
   beast::error_code error;
@@ -285,8 +190,17 @@ TEST_F(ServerTest, SaysThatItCannotReadAnAddress) {
   EXPECT_EQ(server.error().kind, ErrorKind::kBadInput);
 }
 
+TEST_F(ServerTest, RefusesAnAddressThatOthersCanCallWithoutCodes) {
+  for (const char* listen : {"0.0.0.0:0", "[::]:0", "192.0.2.7:8600"}) {
+    const auto server = PageServer::Start(listen, hub_);
+    ASSERT_FALSE(server.has_value()) << listen;
+    EXPECT_EQ(server.error().kind, ErrorKind::kBadInput);
+    EXPECT_THAT(server.error().Text(), HasSubstr("--share"));
+  }
+}
+
 TEST_F(ServerTest, ClosesASilentConnection) {
-  Start({.silence = std::chrono::milliseconds(200)});
+  Start({.request_time = std::chrono::milliseconds(200)});
   tcp::socket socket = Connect();
   char byte = 0;
   beast::error_code error;
@@ -321,4 +235,4 @@ TEST_F(ServerTest, TurnsAwayMoreThanItsShare) {
 }
 
 }  // namespace
-}  // namespace masseter
+}  // namespace masseter::server_testing

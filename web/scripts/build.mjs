@@ -16,7 +16,9 @@ const terms = await readFile(
   join(web, "node_modules", "preact", "LICENSE"), "utf8");
 const result = await build({
   absWorkingDir: web,
-  entryPoints: { app: "src/main.tsx", style: "src/style.css", icon: "src/icon.svg" },
+  entryPoints: ["main.tsx app", "style.css style", "icon.svg icon", "door.ts door",
+    "door.css door"].map((pair) => pair.split(" "))
+    .map(([file, name]) => ({ in: `src/${file}`, out: name })),
   bundle: true,
   minify: true,
   format: "esm",
@@ -31,11 +33,14 @@ const result = await build({
   metafile: true,
 });
 
-let page = await readFile(join(web, "index.html"), "utf8");
-for (const file of Object.keys(result.metafile.outputs)) {
-  const [name] = basename(file).split("-");
-  const extension = file.slice(file.lastIndexOf("."));
-  page = page.replaceAll(`/${name}${extension}`, `/${basename(file)}`);
+// The door first: a build that stops half-way has no index.html and is seen as
+// none.
+for (const html of ["door.html", "index.html"]) {
+  let page = await readFile(join(web, html), "utf8");
+  for (const file of Object.keys(result.metafile.outputs)) {
+    const [name] = basename(file).split("-");
+    const extension = file.slice(file.lastIndexOf("."));
+    page = page.replaceAll(`/${name}${extension}`, `/${basename(file)}`);
+  }
+  await writeFile(join(out, html), page);
 }
-// Last, so that a build that stops half-way is seen as none.
-await writeFile(join(out, "index.html"), page);

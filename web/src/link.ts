@@ -64,7 +64,16 @@ export class Link {
     this.socket = null;
     clearTimeout(this.watchdog);
     this.on.closed();
+    void reloadIfForgotten();
     window.setTimeout(() => this.open(), this.wait_ms);
     this.wait_ms = Math.min(LONGEST_WAIT_MS, this.wait_ms * 2);
   }
+}
+
+/** A recorder that was started anew may know neither this visitor nor this
+    version of the page: then there is the door, or a newer page, to load. */
+async function reloadIfForgotten(): Promise<void> {
+  const own = await fetch(import.meta.url, { method: "HEAD", cache: "no-store" })
+    .catch(() => null);
+  if (own && !own.ok) location.reload();
 }

@@ -44,6 +44,8 @@ function act(action: Action): void {
   }, ANSWER_MS);
 }
 
+// Another code, from a link that was opened here: the door takes it.
+if (location.hash.length > 1) location.replace(`/door${location.hash}`);
 link.open();
 show();
 // Staleness and old notices are a matter of time, not of messages.
