@@ -1,5 +1,6 @@
 import { render } from "preact";
 import { App } from "./App.tsx";
+import { isCode } from "./code.ts";
 import { Link } from "./link.ts";
 import type { Action } from "./messages.ts";
 import { closed, initialState, opened, reduce, type State } from "./state.ts";
@@ -45,7 +46,12 @@ function act(action: Action): void {
 }
 
 // Another code, from a link that was opened here: the door takes it.
-if (location.hash.length > 1) location.replace(`/door${location.hash}`);
+function enterAnew(): void {
+  if (isCode(location.hash.slice(1))) location.replace(`/door${location.hash}`);
+}
+
+window.addEventListener("hashchange", enterAnew);
+enterAnew();
 link.open();
 show();
 // Staleness and old notices are a matter of time, not of messages.
