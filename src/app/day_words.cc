@@ -74,6 +74,28 @@ bool SameDay(double a_unix_s, double b_unix_s) {
          LocalTime(b_unix_s).substr(0, kDate);
 }
 
+std::string StageSentence(const StageRecord& stage) {
+  std::string odd;
+  std::string load;
+  for (const StageItem& item : stage.items) {
+    const bool taken = item.state == "ok" || item.state == "bad";
+    if (item.what == "load" && taken) load = "; check load: " + item.text;
+    if (item.state == "ok") continue;
+    odd += (odd.empty() ? "" : ", ") + item.what;
+    odd += item.state == "look"      ? " to look at"
+           : item.state == "unknown" ? " not known"
+           : item.state == "bad"     ? " bad"
+                                     : " not done";
+  }
+  std::string out = "Checks ";
+  out +=
+      stage.stage == "before" ? "before the first dog" : "after the last dog";
+  out += ", closed " + LocalTime(stage.at_unix_s) + ": ";
+  out += (odd.empty() ? "all ok" : odd) + load;
+  if (!stage.anyway.empty()) out += "; all the same: " + stage.anyway;
+  return out;
+}
+
 DayWords WordsOf(const std::vector<DayEntry>& entries, double day_unix_s) {
   std::vector<json> documents;
   std::set<std::int64_t> taken_back;

@@ -61,6 +61,10 @@ struct DayWords {
 DayWords WordsOf(const std::vector<DayEntry>& entries, double day_unix_s);
 Expected<DayWords> ReadDayWords(const Logbook& logbook, double day_unix_s);
 
+// "Checks before the first dog, closed 2026-05-16 09:12: supply to look at;
+// check load: 20 kg read 195.9 N, ..." without a full stop.
+std::string StageSentence(const StageRecord& stage);
+
 // The same day of the local calendar.
 bool SameDay(double a_unix_s, double b_unix_s);
 

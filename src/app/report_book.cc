@@ -221,6 +221,9 @@ Expected<ReportModel> ReportModelOf(const std::string& book_path) {
   model.logbook = FileName(book_path);
   AddRig(*book, model);
   AddCaptures(*status, model);
+  for (const StageRecord& stage : status->stages) {
+    model.checks.push_back(StageSentence(stage));
+  }
   model.dogs = DogsOf(*roster, std::move(bites));
   const std::int64_t shown = CalibrationShown(*captures, *book);
   const auto calibration = calibrations->by_id.find(shown);

@@ -61,19 +61,6 @@ nlohmann::ordered_json Answer(const BookStatus& s) {
           {"rig_revision", s.rig_revision}, {"dogs", s.dogs}};
 }
 
-// "Checks before the first dog closed 2026-05-16 09:12: supply to look at."
-std::string StageWords(const StageRecord& stage) {
-  std::string odd;
-  for (const StageItem& item : stage.items) {
-    if (item.state == "ok") continue;
-    odd += (odd.empty() ? "" : ", ") + item.what + " " + item.state;
-  }
-  return fmt::format(
-      "Checks {} closed {}: {}.\n",
-      stage.stage == "before" ? "before the first dog" : "after the last dog",
-      LocalTime(stage.at_unix_s), odd.empty() ? "all ok" : odd);
-}
-
 std::string Words(const BookStatus& s) {
   const bool utf8 = TerminalIsUtf8();
   std::string out = fmt::format("Rig \"{}\", revision {}.\n",
@@ -85,7 +72,7 @@ std::string Words(const BookStatus& s) {
                            LocalTime(s.calibrated_unix_s));
   out += fmt::format("{} on the roster.\n", CountText(s.dogs, "dog"));
   for (const StageRecord& stage : s.stages) {
-    out += TerminalText(StageWords(stage), utf8);
+    out += TerminalText(StageSentence(stage), utf8) + ".\n";
   }
   if (s.captures.empty()) return out + "No recording yet.\n";
   TextTable table;

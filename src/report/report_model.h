@@ -119,6 +119,8 @@ struct ReportModel {
   int channels = 0;
   std::vector<ReportCapture> captures;
   std::vector<ReportDog> dogs;  // last: bites with nobody up (name "")
+  std::vector<std::string> checks;  // before the day and after it; a sentence
+                                    // each, without a full stop
   std::optional<ReportCalibration> calibration;
   std::optional<ReportComparison> comparison;  // two dogs with figures or more
 };

@@ -128,11 +128,15 @@ void Instrument(HtmlWriter& w, const ReportModel& model,
                 : fmt::format("{} of {} peaks lie outside that range.",
                               sum.beyond_calibration, sum.counts.with_figure());
   }
-  text += fmt::format(
-      " Recordings: {}, {}. This report holds no check load: whether the "
-      "sleeve still reads as on the bench is for a known weight to say.",
-      CountText(static_cast<std::size_t>(sum.gaps), "gap"),
-      CountText(sum.broken_lines, "broken line"));
+  text += fmt::format(" Recordings: {}, {}.",
+                      CountText(static_cast<std::size_t>(sum.gaps), "gap"),
+                      CountText(sum.broken_lines, "broken line"));
+  for (const std::string& checks : model.checks) text += " " + checks + ".";
+  if (model.checks.empty()) {
+    text +=
+        " This report holds no check load: whether the sleeve still reads as "
+        "on the bench is for a known weight to say.";
+  }
   Answer(w, "Was the instrument fit", lead, text);
 }
 
