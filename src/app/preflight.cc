@@ -215,7 +215,12 @@ StageItem LoadItem(const LoadFacts& load, const BookFacts& book) {
     return item("unknown", "a check load needs a calibration");
   }
   if (load.waiting) {
-    return item("waiting", "keep the load still for some seconds");
+    return item("waiting",
+                load.from_zero
+                    ? "take everything off for three seconds, then hang the "
+                      "load and keep it still; keep feet and hands from under "
+                      "it"
+                    : "keep the load still for some seconds");
   }
   if (!load.why_not.empty()) return item("todo", load.why_not);
   if (!load.taken) {

@@ -41,8 +41,9 @@ struct LoadTaken {
 };
 
 struct LoadFacts {
-  bool waiting = false;  // asked for, not settled yet
-  std::string why_not;   // why none was taken, the last time
+  bool waiting = false;    // asked for, not settled yet
+  bool from_zero = false;  // nothing was looked at before it was asked for
+  std::string why_not;     // why none was taken, the last time
   std::optional<LoadTaken> taken;
 };
 

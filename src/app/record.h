@@ -45,8 +45,7 @@ struct RecordAnswer {
 
 // Returns when every source has ended or `stop` is set. A source that was lost
 // is looked for and, when it is there again, goes on in the same capture.
-// Samples are durable within half a second of their arrival. The pages show the
-// first source.
+// Samples are durable within half a second of their arrival.
 Expected<RecordAnswer> Record(const RecordRequest& request, LiveHub& hub);
 
 }  // namespace masseter

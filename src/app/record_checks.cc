@@ -16,6 +16,9 @@ namespace {
 using nlohmann::ordered_json;
 
 constexpr auto kLoadWithin = std::chrono::seconds(20);
+constexpr auto kLoadFromZero = std::chrono::seconds(60);
+// After a load without a stage: it is still to be taken off.
+constexpr auto kHandling = std::chrono::seconds(30);
 constexpr double kNoLoad = 0.2;  // a sleeve that reads less bears no such load
 // What a row takes on the disk while too few are there to see it: bytes a
 // column, as four-channel captures at 1 kHz do.
@@ -48,9 +51,9 @@ ordered_json LoadJson(const std::optional<LoadTaken>& load) {
 
 }  // namespace
 
-Expected<void> RecordSession::OpenChecks(const OperatorAction& a) {
+void RecordSession::Watch(const std::string& stage) {
   Checks checks;
-  checks.stage = a.stage;
+  checks.stage = stage;
   for (auto& live : sources_) {
     checks.watches.push_back(
         std::make_unique<SleeveWatch>(book_.rig, book_.CalibrationOrNull()));
@@ -58,6 +61,16 @@ Expected<void> RecordSession::OpenChecks(const OperatorAction& a) {
                                 const RawBlock& block) { watch->Push(block); });
   }
   checks_ = std::move(checks);
+}
+
+void RecordSession::StopWatching() {
+  for (auto& live : sources_) live->recording->SetTap({});
+  checks_.watches.clear();
+  checks_.close.reset();
+}
+
+Expected<void> RecordSession::OpenChecks(const OperatorAction& a) {
+  Watch(a.stage);
   if (auto ok = LearnBook(); !ok) return ok;
   if (auto ok = NobodyUp(); !ok) return ok;
   JudgeItems();
@@ -160,6 +173,10 @@ HostFacts RecordSession::FactsOfHost() const {
 
 void RecordSession::JudgeItems() {
   checks_.items.clear();
+  if (checks_.stage == "none") {
+    checks_.items.push_back(LoadItem(checks_.load, FactsOfBook()));
+    return;
+  }
   for (const auto& live : sources_) {
     for (StageItem& item : SleeveItems(FactsOf(*live), book_.rig)) {
       checks_.items.push_back(std::move(item));
@@ -174,7 +191,8 @@ void RecordSession::JudgeItems() {
 }
 
 void RecordSession::TickChecks() {
-  if (checks_.stage == "none") return;
+  if (checks_.watches.empty()) return;
+  if (checks_.close && Clock::now() > *checks_.close) return StopWatching();
   if (checks_.load.waiting) {
     const auto tried = TryLoad();
     if (!tried) Tell("warn", tried.error().Text());
@@ -184,20 +202,23 @@ void RecordSession::TickChecks() {
 }
 
 Expected<void> RecordSession::AskLoad(const OperatorAction& a) {
-  if (checks_.stage == "none") {
-    return BadInput("", "open the checks before a load is measured");
-  }
   if (!book_.calibration) {
     return BadInput("", "there is no calibration to check; calibrate first");
   }
+  const bool staged = checks_.stage != "none";
+  if (!staged) {
+    Watch("none");
+    if (auto ok = NobodyUp(); !ok) return ok;
+  }
+  checks_.load = {};
   checks_.load.waiting = true;
-  checks_.load.why_not.clear();
+  checks_.load.from_zero = !staged;
   checks_.mass_kg = *a.mass_kg;
   checks_.sleeves.clear();
   for (const Live* live : SleevesOf(a)) {
     checks_.sleeves.push_back(live->number);
   }
-  checks_.give_up = Clock::now() + kLoadWithin;
+  checks_.give_up = Clock::now() + (staged ? kLoadWithin : kLoadFromZero);
   if (auto ok = TryLoad(); !ok) return ok;
   JudgeItems();
   TellChecks();
@@ -214,6 +235,7 @@ Expected<void> RecordSession::TryLoad() {
   }
   if (Clock::now() < checks_.give_up) return {};
   checks_.load.waiting = false;
+  if (checks_.stage == "none") checks_.close = Clock::now();
   checks_.load.why_not = "no load was seen: " + why_not +
                          "; take everything off for three seconds, hang the "
                          "load, let it rest, measure again";
@@ -223,6 +245,7 @@ Expected<void> RecordSession::TryLoad() {
 Expected<void> RecordSession::TakeLoad(int sleeve,
                                        const CheckWindows& windows) {
   checks_.load.waiting = false;
+  if (checks_.stage == "none") checks_.close = Clock::now() + kHandling;
   CheckRequest request;
   request.mass_kg = checks_.mass_kg;
   const auto load = LoadOf(request, *book_.calibration);
@@ -263,7 +286,7 @@ Expected<void> RecordSession::Pass(const OperatorAction& a) {
       {0, "stage", now.unix_s, now.capture, now.t_s,
        document.dump(-1, ' ', false, ordered_json::error_handler_t::replace)});
   if (!entry) return tl::unexpected(entry.error());
-  for (auto& live : sources_) live->recording->SetTap({});
+  StopWatching();
   checks_ = Checks{};
   if (auto ok = RefreshDay(); !ok) return ok;
   TellChecks();
@@ -291,10 +314,10 @@ void RecordSession::TellChecks() {
 
 void RecordSession::Bitten(const Bite& measured) {
   Bite bite = measured;
-  if (checks_.stage != "none" && bite.dog.empty()) {
+  if (!checks_.watches.empty() && bite.dog.empty()) {
     // Best effort: a bite of nobody counts for no dog anyway.
-    const auto entry =
-        StrikeOut(book_.logbook, bite.id, "handled during the checks", Now());
+    const auto entry = StrikeOut(book_.logbook, bite.id,
+                                 "handled while it was checked", Now());
     if (!entry) Tell("warn", entry.error().Text());
     if (const auto ok = RefreshDay(); !ok) Tell("warn", ok.error().Text());
     LayOver(words_, bite);

@@ -102,17 +102,22 @@ class RecordSession {
 
   // --- record_checks.cc: the guided checks of a stage ---
   struct Checks {
-    std::string stage = "none";                         // "before", "after"
-    std::vector<std::unique_ptr<SleeveWatch>> watches;  // a sleeve
+    std::string stage = "none";  // "before", "after"
+    // A sleeve each; none while nothing is looked at. A check load between dogs
+    // has them without a stage.
+    std::vector<std::unique_ptr<SleeveWatch>> watches;
     std::vector<StageItem> items;
     LoadFacts load;
     double mass_kg = 0.0;      // of the load that is waited for
     std::vector<int> sleeves;  // on one of which it hangs
     Clock::time_point give_up;
+    std::optional<Clock::time_point> close;  // of a load without a stage
     double newest_unix_s = 0.0;
     double bytes_a_row = 0.0;
   };
   Expected<void> OpenChecks(const OperatorAction& action);
+  void Watch(const std::string& stage);
+  void StopWatching();
   Expected<void> NobodyUp();
   Expected<void> LearnBook();
   Expected<void> AskLoad(const OperatorAction& action);

@@ -351,8 +351,6 @@ TEST_F(ChecksTest, ALowBatteryIsBadAndMustBeAnsweredFor) {
 
 TEST_F(ChecksTest, ACheckLoadIsJudgedStoredAndNoBite) {
   Start();
-  EXPECT_EQ(page_->Act({{"type", "load"}, {"mass_kg", 20.0}}),
-            "open the checks before a load is measured");
   sleeve_.Play(1.0, kZero, 3900);
   ASSERT_EQ(page_->Act({{"type", "up"}, {"dog", "Brisk"}}), "");
   ASSERT_EQ(page_->Act({{"type", "checks"}, {"stage", "after"}}), "");
@@ -383,6 +381,29 @@ TEST_F(ChecksTest, ACheckLoadIsJudgedStoredAndNoBite) {
   EXPECT_EQ(checks[0]["within"], true);
   const Json bites = Masseter({"bites", book_, "--json"}).Json()["bites"];
   for (const auto& b : bites) EXPECT_EQ(b["verdict"], "void");
+}
+
+TEST_F(ChecksTest, ACheckLoadBetweenDogsNeedsNoStage) {
+  Start();
+  sleeve_.Play(2.0, kZero, 3900);
+  ASSERT_EQ(page_->Act({{"type", "load"}, {"mass_kg", 20.0}, {"sleeve", 0}}),
+            "");
+  EXPECT_FALSE(Item("load", "waiting").is_null());
+  sleeve_.Play(4.0, kZero, 3900);
+  sleeve_.Play(4.0, kTwentyKg, 3900);
+  ASSERT_FALSE(Item("load", "ok").is_null());
+  const Json told = page_->Await("checks");
+  EXPECT_EQ(told["stage"], "none");
+  EXPECT_EQ(told["load"]["within"], true);
+  EXPECT_EQ(page_->Act({{"type", "passed"}}), "no checks are open");
+  // Nobody bit it.
+  sleeve_.Play(3.0, kZero, 3900);
+  EXPECT_FALSE(page_
+                   ->Await([](const Json& m) {
+                     return m["type"] == "bite" &&
+                            m["bite"]["verdict"] == "void";
+                   })
+                   .is_null());
 }
 
 }  // namespace
