@@ -14,6 +14,20 @@ constexpr std::size_t kReach = 12;  // values of the band beside the median
 
 std::ptrdiff_t Offset(std::size_t n) { return static_cast<std::ptrdiff_t>(n); }
 
+// Those of `values` that `wanted` says yes to. Every value is written and
+// nearly every other one overwritten: that costs less than to guess which.
+template <class Wanted>
+void Pick(const std::vector<double>& values, Wanted wanted,
+          std::vector<double>& out) {
+  out.resize(values.size());
+  std::size_t count = 0;
+  for (const double v : values) {
+    out[count] = v;
+    count += static_cast<std::size_t>(wanted(v));
+  }
+  out.resize(count);
+}
+
 // The first kReach values of `from` in the order of `before`, and those equal
 // to the last of them; in that order, at the front of `from`. Returns how many.
 template <class Before>
@@ -69,10 +83,8 @@ double RecentMedian::Grow(double value) {
 
 // The median is the highest value below the band.
 void RecentMedian::ReachDown() {
-  beyond_.clear();
-  for (const double v : values_) {
-    if (v < low_) beyond_.push_back(v);
-  }
+  Pick(
+      values_, [this](double v) { return v < low_; }, beyond_);
   below_ -= FirstOf(beyond_, std::greater<>());
   low_ = beyond_.back();
   band_.insert(band_.begin(), beyond_.rbegin(), beyond_.rend());
@@ -81,10 +93,8 @@ void RecentMedian::ReachDown() {
 
 // The median is the lowest value above the band.
 void RecentMedian::ReachUp() {
-  beyond_.clear();
-  for (const double v : values_) {
-    if (v > high_) beyond_.push_back(v);
-  }
+  Pick(
+      values_, [this](double v) { return v > high_; }, beyond_);
   FirstOf(beyond_, std::less<>());
   high_ = beyond_.back();
   band_.insert(band_.end(), beyond_.begin(), beyond_.end());

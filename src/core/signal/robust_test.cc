@@ -36,6 +36,29 @@ TEST(Robust, MedianOfFewValues) {
   EXPECT_EQ(Median(Values{1e308, 1.5e308}), 1.25e308);
 }
 
+TEST(Robust, MedianOfManyValuesInAnyOrder) {
+  std::mt19937 engine(12);
+  for (const std::size_t n : {9U, 10U, 64U, 501U, 4000U}) {
+    for (const unsigned levels : {1U, 3U, 50U, 1000000U}) {
+      Values random(n);
+      for (double& v : random) v = static_cast<double>(engine() % levels);
+      Values rising = random;
+      std::sort(rising.begin(), rising.end());
+      Values falling(rising.rbegin(), rising.rend());
+      Values peaked = rising;  // 0, 2, 4, ..., 5, 3, 1: bad for the pivot
+      for (std::size_t i = 0; i < n; ++i) {
+        peaked[i % 2 == 0 ? i / 2 : n - 1 - i / 2] = rising[i];
+      }
+      for (const Values& values : {random, rising, falling, peaked}) {
+        Values used = values;
+        EXPECT_EQ(MedianInPlace(used), Sorted(values)) << n << ", " << levels;
+        std::sort(used.begin(), used.end());
+        EXPECT_EQ(used, rising);
+      }
+    }
+  }
+}
+
 TEST(Robust, OneWildValueDoesNotMoveTheScale) {
   EXPECT_DOUBLE_EQ(MadSd(Values{1, 2, 3, 4, 5}), kMadToSd);
   EXPECT_DOUBLE_EQ(MadSd(Values{1, 2, 3, 4, 5e9}), kMadToSd);

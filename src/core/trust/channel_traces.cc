@@ -30,7 +30,8 @@ void LearnNoise(const EventContext& context, const SampleWindow& window,
     for (std::size_t i = 1; i < out.size(); ++i) {
       const double step = std::abs(p[i] - p[i - 1]);
       steps[i - 1] = step;
-      digit = std::min(digit, step > 0.0 ? step : kNone);
+      const bool smaller = (step > 0.0) & (step < digit);
+      digit = smaller ? step : digit;
     }
     out.digit_n.push_back(digit == kNone ? 0.0 : digit);
     steps.resize(quiet - 1);
