@@ -43,6 +43,38 @@ const hatched = (page: Page) => page.evaluate(() => {
   return count;
 });
 
+/** Evidence, the day's dots and the operator's menu. */
+async function sheetsOf(page: Page, name: string): Promise<void> {
+  await page.click('.bite[data-bite="6"]');
+  await becomes(page, ".reasons", /samples missing gap.*gripped at the edge edge/);
+  await becomes(page, ".sheet dl", /Squeeze.*Held.*Rise.*Impulse.*Place/);
+  await shot(page, `${name}-5-evidence`);
+  await escape(page);
+  await page.click('.bite[data-bite="1"]');
+  await becomes(page, ".sheet .peak", /≥ \d+ N/);
+  await becomes(page, ".sheet .judged", /doubtful, at least.*only a lower bound/);
+  await escape(page);
+
+  await page.click(".bydogs");
+  await becomes(page, ".bydog .name", /Brisk.*Juno/);
+  const told = await page.locator(".bite").count() -
+    await page.locator(".bite", { hasText: "no figure" }).count();
+  assert.equal(await page.locator(".bydog [data-dot]").count(), told);
+  assert.match(await text(page, ".sheet ul.hidden"),
+    /Brisk: .*743 plus or minus 6 newtons, sound/);
+  assert.ok(await page.evaluate(() => {
+    const sheet = document.querySelector(".sheet")!;
+    return sheet.scrollWidth <= sheet.clientWidth;
+  }), "the sheet scrolls sideways");
+  await shot(page, `${name}-8-dogs`);
+  await escape(page);
+
+  await page.click(".dots");
+  await becomes(page, ".tiles", /Dogs.*Running order.*Note.*Limits/);
+  await shot(page, `${name}-6-more`);
+  await escape(page);
+}
+
 for (const [device, viewport] of [["phone", PHONE], ["laptop", LAPTOP]] as const) {
   for (const night of [false, true]) {
     const name = `${device}-${night ? "night" : "day"}`;
@@ -79,35 +111,7 @@ for (const [device, viewport] of [["phone", PHONE], ["laptop", LAPTOP]] as const
       await fits(page, name);
       await shot(page, `${name}-4-gap`);
 
-      await page.click('.bite[data-bite="6"]');
-      await becomes(page, ".reasons", /samples missing gap.*gripped at the edge edge/);
-      await becomes(page, ".sheet dl", /Squeeze.*Held.*Rise.*Impulse.*Place/);
-      await shot(page, `${name}-5-evidence`);
-      await escape(page);
-      await page.click('.bite[data-bite="1"]');
-      await becomes(page, ".sheet .peak", /≥ \d+ N/);
-      await becomes(page, ".sheet .judged", /doubtful, at least.*only a lower bound/);
-      await escape(page);
-
-      await page.click(".bydogs");
-      await becomes(page, ".bydog .name", /Brisk.*Juno/);
-      const told = await page.locator(".bite").count() -
-        await page.locator(".bite", { hasText: "no figure" }).count();
-      assert.equal(await page.locator(".bydog [data-dot]").count(), told);
-      assert.match(await text(page, ".sheet ul.hidden"),
-        /Brisk: .*743 plus or minus 6 newtons, sound/);
-      assert.ok(await page.evaluate(() => {
-        const sheet = document.querySelector(".sheet")!;
-        return sheet.scrollWidth <= sheet.clientWidth;
-      }), "the sheet scrolls sideways");
-      await shot(page, `${name}-8-dogs`);
-      await escape(page);
-
-      await page.click(".dots");
-      await becomes(page, ".tiles", /Dogs.*Running order.*Note.*Limits/);
-      await shot(page, `${name}-6-more`);
-      await escape(page);
-
+      if (!night) await sheetsOf(page, name);
       replay.say("silent");
       await becomes(page, ".status", /No data from the sleeve since \d\d:\d\d:\d\d/);
       assert.equal(await page.locator(".page.old").count(), 1);

@@ -26,7 +26,7 @@ export interface Opened {
 export interface Wishes {
   night?: boolean;
   onlooker?: boolean;
-  /** Messages of the server's own, sent to the page as it joins. */
+  /** Sent to the page as it joins, in place of the server's own links. */
   says?: object[];
   hash?: string;
   /** Pixels of the screen for one of the page. */
@@ -41,7 +41,10 @@ async function between(page: Page, wishes: Wishes): Promise<void> {
     let joined = false;
     server.onMessage((message) => {
       const text = String(message);
-      ws.send(wishes.onlooker ? text.replace('"operator"', '"onlooker"') : text);
+      const replaced = wishes.says !== undefined && /"type":\s*"share"/.test(text);
+      if (!replaced) {
+        ws.send(wishes.onlooker ? text.replace('"operator"', '"onlooker"') : text);
+      }
       if (!joined) {
         for (const said of wishes.says ?? []) ws.send(JSON.stringify(said));
       }

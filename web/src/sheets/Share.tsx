@@ -54,7 +54,8 @@ export function ShareSheet({ state, show }: SheetProps) {
       {links.length === 0
         ? (
           <p class="lead">
-            The pages are not shared: only this machine can open them.
+            The pages are not shared: only this machine can open them. A recording
+            started with --share lets others in, each with a code.
           </p>
         )
         : <ul class="links">{sorted.map((l) => <Link key={l.url} link={l} />)}</ul>}
