@@ -275,6 +275,7 @@ Expected<void> Run(const Options& o, bool json) {
     return BadInput("--reading", "give a source or a capture, not both");
   }
   const bool asks = o.mass || o.force;
+  if (!o.from && o.page.given()) return NoSleeve(o.page);
   if ((o.from || o.reading) && !asks) {
     return BadInput("--mass", "say how heavy the load is, as in --mass 10");
   }

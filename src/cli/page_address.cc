@@ -66,6 +66,11 @@ void AddPageOptions(CLI::App& command, PageOptions& options,
                    "onlooker's code, new each time, as links and QR codes");
 }
 
+Expected<void> NoSleeve(const PageOptions& options) {
+  return BadInput(options.share ? "--share" : "--listen",
+                  "shows a sleeve that is read; name it with --from");
+}
+
 Expected<ServedPage> ServePage(const PageOptions& options, LiveHub& hub) {
   auto listen = AddressFor(options);
   if (!listen) return tl::unexpected(listen.error());

@@ -28,6 +28,9 @@ struct PageOptions {
 void AddPageOptions(CLI::App& command, PageOptions& options,
                     const std::string& listen_help);
 
+// Bad input: a page was asked for where no sleeve is read.
+Expected<void> NoSleeve(const PageOptions& options);
+
 struct ServedPage {
   std::unique_ptr<PageServer> server;
   std::string note;  // " (port 8600 is taken)", or ""

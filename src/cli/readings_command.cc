@@ -295,6 +295,8 @@ void AddReadings(CLI::App& app, Call& call) {
       "masseter readings day.book --from serial:/dev/ttyUSB0@921600 "
       "--masses 5,10,20,40",
       [references](const Options& options, bool json) {
+        if (!options.from && options.page.given())
+          return NoSleeve(options.page);
         if (!options.from) {
           return ListReadings(
               {options.book, options.csv, options.session, *references}, json);
