@@ -10,6 +10,7 @@ import { tmpdir } from "node:os";
 import { dirname, join } from "node:path";
 import { after, before, test } from "node:test";
 import type { Browser, Page } from "playwright-core";
+import { accessible } from "./page.ts";
 import { browse } from "./replay.ts";
 
 const build = dirname(process.env["MASSETER_REPLAY"] ?? ".");
@@ -118,6 +119,7 @@ test("By hand: a wrong code is told, the right one opens", async () => {
   assert.match((await page.textContent(".said"))!, /This code opens nothing here/);
   assert.ok(!(await page.content()).includes("K7QF3"));
   await shot(page, "wrong");
+  await accessible(page, "the door with a wrong code");
   const box = await page.locator("button").boundingBox();
   assert.ok(box && box.height >= 56, "a target under 56 px");
   assert.ok(await page.evaluate(() =>
