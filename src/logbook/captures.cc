@@ -11,10 +11,6 @@ namespace {
 // source whose blocks come every 50 ms is stored in time.
 constexpr std::chrono::milliseconds kStoreInterval{200};
 
-// Packed samples that may wait for the next store: bounds memory when a file
-// is read faster than the interval.
-constexpr std::size_t kMaxReadyBytes = std::size_t{4} << 20;
-
 ChunkRow::Printed ValueAt(const RawColumn& column, std::size_t row) {
   return std::visit([&](const auto& v) { return ChunkRow::Printed(v[row]); },
                     column);
@@ -118,7 +114,7 @@ Expected<void> Logbook::Append(std::int64_t capture, const RawBlock& block) {
   const bool due =
       impl.depth == 0 &&
       std::chrono::steady_clock::now() - impl.last_store >= kStoreInterval;
-  if (due || impl.ready_bytes > kMaxReadyBytes) return impl.StorePending();
+  if (due || impl.ready_bytes > kMostReadyBytes) return impl.StorePending();
   return {};
 }
 
@@ -189,28 +185,46 @@ Expected<void> Logbook::Impl::Seal(ChunkBuilder& builder) {
   return {};
 }
 
-Expected<void> Logbook::Impl::StorePending() {
+Expected<void> Logbook::Impl::StoreAll() {
   for (auto& [capture, builder] : builders) {
     if (auto sealed = Seal(builder); !sealed) return sealed;
   }
-  if (ready.empty()) return {};
+  while (!ready.empty()) {
+    // After a disk has refused for long there is a lot: piece by piece, so that
+    // what fits is kept.
+    std::size_t count = 0;
+    for (std::size_t bytes = 0; count < ready.size(); ++count) {
+      bytes += ready[count].packed.bytes.size();
+      if (count > 0 && bytes > kMostReadyBytes) break;
+    }
+    if (auto stored = StoreReady(count); !stored) return stored;
+  }
+  return {};
+}
+
+Expected<void> Logbook::Impl::StoreReady(std::size_t count) {
   const bool own = depth == 0;
   if (own) {
     if (auto begun = Begin(); !begun) return begun;
   } else if (!db.InTransaction()) {
     return MachineFailure(path, "the change failed and was taken back");
   }
+  const auto end = ready.begin() + static_cast<std::ptrdiff_t>(count);
   Expected<void> done;
-  for (const ChunkRow& row : ready) {
-    if (done = Insert(row); !done) break;
+  for (auto row = ready.begin(); row != end; ++row) {
+    if (done = Insert(*row); !done) break;
   }
   if (own && done) done = End();
   if (!done) {
     if (own) Abandon();
     return done;
   }
-  ready.clear();
-  ready_bytes = 0;
+  for (auto row = ready.begin(); row != end; ++row) {
+    ready_bytes -= row->packed.bytes.size();
+    stored_rows += row->rows;
+    stored_unix_s = row->host_time_s;
+  }
+  ready.erase(ready.begin(), end);
   last_store = std::chrono::steady_clock::now();
   return {};
 }

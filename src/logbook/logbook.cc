@@ -154,7 +154,7 @@ Logbook::~Logbook() = default;
 Logbook::Impl::~Impl() {
   // A last attempt for samples that no Commit has stored; who needs to know
   // whether it worked calls Commit.
-  static_cast<void>(StorePending());
+  static_cast<void>(TryAll());
 }
 
 const std::string& Logbook::path() const { return impl_->path; }
@@ -169,10 +169,10 @@ Expected<void> Logbook::Transact(const std::function<Expected<void>()>& body) {
 
 Expected<void> Logbook::Impl::Transact(
     const std::function<Expected<void>()>& body) {
-  if (auto stored = StorePending(); !stored) return stored;
+  if (auto stored = StoreAll(); !stored) return stored;
   if (auto begun = Begin(); !begun) return begun;
   auto done = body();
-  if (done) done = StorePending();
+  if (done) done = StoreAll();
   if (done) done = End();
   if (!done) {
     Abandon();

@@ -95,6 +95,17 @@ struct DayEntry {
   std::string document;       // JSON text of src/app
 };
 
+// What could not be stored yet (Logbook::BePatient).
+struct Waiting {
+  std::optional<Error> why;  // nothing: all is stored
+  double for_s = 0.0;        // since when
+  std::size_t bytes = 0;     // of packed samples
+  std::uint64_t samples = 0;
+  std::size_t changes = 0;     // bites, marks and the like
+  std::uint64_t stored = 0;    // samples, since the logbook was opened
+  double stored_unix_s = 0.0;  // host time of the last of them, 0 from a file
+};
+
 class Logbook {
  public:
   // A new file with this rig (its TOML text, verbatim). Refuses to overwrite
@@ -199,6 +210,20 @@ class Logbook {
   // A large change comes: keeps up to 64 MB of it in memory before pages go to
   // the disk. Until then none is written twice.
   Expected<void> ExpectMuch();
+
+  // --- a disk that refuses (patience.cc) ---
+  // From now on samples, bites, marks, day entries and dogs wait in memory, in
+  // order, when the disk refuses them (kMachine), and are tried again once a
+  // second (by Append and Commit): the calls succeed. The id of a bite or day
+  // entry that waits is the one it will get, since only the recorder adds any.
+  // Append and Commit fail once more than `most_bytes` of samples wait.
+  void BePatient(std::size_t most_bytes);
+  Waiting waiting() const;
+  // Runs `change` (a Transact of its own) now or, like the above, later; what
+  // it refers to lives until then.
+  Expected<void> Patiently(std::function<Expected<void>()> change);
+  // Tries at once; the disk's error when something still waits.
+  Expected<void> Settle();
 
   // Runs `body` inside one transaction (nests into an open one): all of it is
   // stored or, when it returns an error, none.

@@ -9,6 +9,8 @@
 #define MASSETER_LOGBOOK_LOGBOOK_IMPL_H_
 
 #include <chrono>
+#include <deque>
+#include <functional>
 #include <map>
 #include <optional>
 #include <string>
@@ -37,6 +39,10 @@ struct ChunkRow {
   PackedChunk packed;
 };
 
+// Packed samples that go into one transaction, and that may wait for the next
+// store when a file is read faster than the interval.
+inline constexpr std::size_t kMostReadyBytes = std::size_t{4} << 20;
+
 struct Logbook::Impl {
   Impl(std::string file, Access how, Database database)
       : path(std::move(file)), access(how), db(std::move(database)) {}
@@ -57,10 +63,24 @@ struct Logbook::Impl {
   Expected<void> Gather(ChunkBuilder& builder, const RawBlock& block);
   // Packs what `builder` has gathered into `ready`.
   Expected<void> Seal(ChunkBuilder& builder);
-  // Stores all that is pending: in the open transaction or in one of its own.
-  // On failure outside a transaction it stays pending.
-  Expected<void> StorePending();
+  // Stores all that is pending: in the open transaction or in some of its own,
+  // piece by piece. On failure outside a transaction the rest stays pending.
+  Expected<void> StoreAll();
+  Expected<void> StoreReady(std::size_t count);
   Expected<void> Insert(const ChunkRow& row);
+
+  // --- patience.cc ---
+  // StoreAll, or what patience makes of it.
+  Expected<void> StorePending();
+  Expected<void> Patiently(std::function<Expected<void>()> change,
+                           std::string_view table = {});
+  Expected<void> TryAll();
+  Expected<void> RunLater();
+  void Refused(const Error& error);
+  // {} unless too much waits.
+  Expected<void> TooMuch() const;
+  // The id that the next row of an AUTOINCREMENT table gets.
+  Expected<std::int64_t> NextId(std::string_view table);
 
   std::string path;
   Access access;
@@ -73,6 +93,18 @@ struct Logbook::Impl {
   std::vector<ChunkRow> ready;                    // packed, not stored
   std::size_t ready_bytes = 0;
   std::chrono::steady_clock::time_point last_store;  // epoch: never yet
+  std::uint64_t stored_rows = 0;
+  double stored_unix_s = 0.0;
+
+  struct Change {
+    std::function<Expected<void>()> run;
+    std::string_view table;  // that gets a row by it, or empty
+  };
+  std::size_t most_waiting = 0;  // bytes; 0: not patient
+  std::optional<Error> refused;  // the disk's last word
+  std::chrono::steady_clock::time_point refused_since;
+  std::chrono::steady_clock::time_point next_try;
+  std::deque<Change> later;  // in order
 };
 
 // "capture 3 is not in this logbook" unless it is.

@@ -161,11 +161,13 @@ Expected<std::vector<CalibrationRecord>> Logbook::Calibrations() const {
 }
 
 Expected<void> Logbook::PutRoster(const std::vector<RosterEntry>& entries) {
-  return impl_->Transact([&]() -> Expected<void> {
-    for (const RosterEntry& entry : entries) {
-      if (auto put = PutDog(impl_->db, entry); !put) return put;
-    }
-    return {};
+  return impl_->Patiently([impl = impl_.get(), entries] {
+    return impl->Transact([&]() -> Expected<void> {
+      for (const RosterEntry& entry : entries) {
+        if (auto put = PutDog(impl->db, entry); !put) return put;
+      }
+      return {};
+    });
   });
 }
 
@@ -181,17 +183,19 @@ Expected<std::vector<RosterEntry>> Logbook::Roster() const {
 }
 
 Expected<void> Logbook::AddMark(std::int64_t capture, const Mark& mark) {
-  return impl_->Transact([&]() -> Expected<void> {
-    if (auto exists = CheckCaptureExists(impl_->db, capture); !exists) {
-      return exists;
-    }
-    auto insert = impl_->db.Prepare(
-        "INSERT INTO mark(capture, t_s, dog) VALUES(?1, ?2, ?3)");
-    if (!insert) return tl::unexpected(insert.error());
-    return insert->Bind(1, capture)
-        .Bind(2, mark.t_s)
-        .Bind(3, std::string_view(mark.dog))
-        .Run();
+  return impl_->Patiently([impl = impl_.get(), capture, mark] {
+    return impl->Transact([&]() -> Expected<void> {
+      if (auto exists = CheckCaptureExists(impl->db, capture); !exists) {
+        return exists;
+      }
+      auto insert = impl->db.Prepare(
+          "INSERT INTO mark(capture, t_s, dog) VALUES(?1, ?2, ?3)");
+      if (!insert) return tl::unexpected(insert.error());
+      return insert->Bind(1, capture)
+          .Bind(2, mark.t_s)
+          .Bind(3, std::string_view(mark.dog))
+          .Run();
+    });
   });
 }
 
@@ -231,17 +235,25 @@ Expected<std::vector<std::int64_t>> Logbook::ReplaceBites(
 
 Expected<std::int64_t> Logbook::AddBite(const BiteRecord& bite) {
   std::int64_t id = 0;
-  auto done = impl_->Transact([&]() -> Expected<void> {
-    if (auto known = CheckCaptureExists(impl_->db, bite.capture); !known) {
-      return known;
-    }
-    const auto added = InsertBite(impl_->db, bite, 0, bite.capture);
-    if (!added) return tl::unexpected(added.error());
-    id = *added;
-    return {};
-  });
+  if (impl_->most_waiting > 0 && impl_->depth == 0) {
+    const auto next = impl_->NextId("bite");
+    if (!next) return next;
+    id = *next;
+  }
+  auto done = impl_->Patiently(
+      [impl = impl_.get(), bite] {
+        return impl->Transact([&]() -> Expected<void> {
+          if (auto known = CheckCaptureExists(impl->db, bite.capture); !known) {
+            return known;
+          }
+          const auto added = InsertBite(impl->db, bite, 0, bite.capture);
+          if (!added) return tl::unexpected(added.error());
+          return {};
+        });
+      },
+      "bite");
   if (!done) return tl::unexpected(done.error());
-  return id;
+  return impl_->later.empty() ? impl_->db.LastInsertId() : id;
 }
 
 Expected<std::vector<BiteRecord>> Logbook::Bites() const {
