@@ -28,6 +28,8 @@ struct RecordRequest {
   // device itself closed the connection, 20 for a serial port, else until the
   // recording is stopped. 0: not at all.
   std::optional<double> reconnect_s;
+  // What may wait in memory while the disk refuses to store it.
+  std::size_t most_waiting_bytes = 256000000;
   // Told one line at a time: what came up, what ended, what is wrong.
   std::function<void(const std::string&)> say;
   std::function<void(const Bite&)> on_bite;
@@ -45,7 +47,10 @@ struct RecordAnswer {
 
 // Returns when every source has ended or `stop` is set. A source that was lost
 // is looked for and, when it is there again, goes on in the same capture.
-// Samples are durable within half a second of their arrival.
+// Samples are durable within half a second of their arrival. While the disk
+// refuses them (full, gone, broken) everything waits in memory, in order, and
+// is tried again; when more than `most_waiting_bytes` wait, the recording ends
+// with an error that tells how much is kept.
 Expected<RecordAnswer> Record(const RecordRequest& request, LiveHub& hub);
 
 }  // namespace masseter

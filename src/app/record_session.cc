@@ -18,12 +18,14 @@ constexpr double kMuteS = 5.0;
 
 Expected<RecordAnswer> RecordSession::Run() {
   if (auto ok = Prepare(); !ok) return tl::unexpected(ok.error());
+  book_.logbook.BePatient(request_.most_waiting_bytes);
   hub_.SetActionHandler(
       [this](const std::string& json) { return Queue(json); });
   for (auto& source : sources_) Start(*source);
   Tick();
   io_.run();
   hub_.SetActionHandler({});
+  if (auto kept = KeepTheRest(); !kept) return tl::unexpected(kept.error());
   if (failure_) return tl::unexpected(*failure_);
   answer_.samples = 0;
   for (const auto& source : sources_) {
@@ -140,7 +142,9 @@ void RecordSession::StopWhenAllEnded() {
     if (!live->recording->ended()) return;
   }
   TellDay();
-  publisher_->End("The source ended; what was recorded is kept.");
+  publisher_->End(book_.logbook.waiting().why
+                      ? "The source ended; the last samples are not stored yet."
+                      : "The source ended; what was recorded is kept.");
   timer_.cancel();
   done_ = true;
 }
@@ -181,6 +185,7 @@ void RecordSession::Tick() {
     publisher_->SetLost(live->number, live->loss.has_value());
   }
   TickDay();
+  MindTheDisk();
   for (auto& live : sources_) {
     publisher_->Publish(live->number, Silence(*live), now_unix_s);
   }

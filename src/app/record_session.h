@@ -69,6 +69,11 @@ class RecordSession {
   // On the terminal and on the page.
   void Tell(const std::string& level, const std::string& text);
 
+  // --- record_keeping.cc: a disk that refuses ---
+  void MindTheDisk();
+  Expected<void> KeepTheRest();
+  Error Unkept(const Error& error) const;
+
   // --- record_actions.cc: what the operator asks for ---
   // On the pages' thread: checked for form here, done on the recorder's, which
   // is waited for.
@@ -159,6 +164,7 @@ class RecordSession {
   std::vector<Done> undo_;        // newest last
   Checks checks_;
   Clock::time_point next_day_;  // when the day is looked at again
+  std::optional<Clock::time_point> disk_told_;  // while the disk refuses
   bool done_ = false;
   std::optional<Error> failure_;
   RecordAnswer answer_;

@@ -110,6 +110,15 @@ Expected<void> Recording::End(bool whole) {
                                  book_.rig.sample_rate_hz);
   notes.clocks = clocks_.Estimate();
   info.notes = NotesDocument(notes);
+  const auto closed = book_.logbook.Patiently([this, info] {
+    return book_.logbook.Transact([&] { return Close(info); });
+  });
+  if (!closed) return closed;
+  if (!finished) return finished;
+  return Failed();
+}
+
+Expected<void> Recording::Close(const CaptureInfo& info) {
   if (auto ok = book_.logbook.FinishCapture(capture_, info); !ok) return ok;
   // The bites are those of the pipeline; naming method and calibration marks
   // the capture as measured. Ids stay, since the bites overlap themselves.
@@ -128,8 +137,7 @@ Expected<void> Recording::End(bool whole) {
   if (entries->size() != bench_entries_) {
     if (auto ok = book_.logbook.MeasureAnewLater(); !ok) return ok;
   }
-  if (!finished) return finished;
-  return Failed();
+  return {};
 }
 
 Expected<std::optional<Mark>> Recording::MarkNow(const std::string& what) {

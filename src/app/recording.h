@@ -89,6 +89,8 @@ class Recording {
   void StoreBite(MeasuredBite&& bite);
   Provenance Origin() const;
   Expected<void> Failed() const;
+  // The capture's end in the logbook.
+  Expected<void> Close(const CaptureInfo& info);
   Expected<void> Date();
 
   Book& book_;

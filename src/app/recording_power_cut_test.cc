@@ -64,8 +64,11 @@ class RecordingPowerCut : public testing::Test {
     auto book = OpenBook(path_, Access::kRecord);
     ASSERT_TRUE(book) << book.error().Text();
     sim::SimStream stream(scenario.sleeve, scenario.day, scenario.seed);
-    Recording recording(*book, "sleeve", nullptr, [](const Bite&) {});
-    ASSERT_TRUE(recording.Begin({{0.0, "Brisk"}}));
+    LiveHub hub;
+    LivePublisher publisher(hub, *book, {"sleeve"});
+    Recording recording(*book, {0, "sleeve", {{0.0, "Brisk"}}}, publisher,
+                        [](const Bite&) {});
+    ASSERT_TRUE(recording.Begin());
     for (double t = kTickS; t <= kDayS; t += kTickS) {
       ASSERT_TRUE(recording.Take(stream.Next(t), 1.75e9 + t));
       ASSERT_TRUE(recording.Tick(t));
@@ -104,8 +107,10 @@ class RecordingPowerCut : public testing::Test {
     }
     auto book = OpenBook(path, Access::kRecord);
     if (!book) return book.error().Text();
-    Recording next(*book, "sleeve", nullptr, [](const Bite&) {});
-    if (auto ok = next.Begin({}); !ok) return ok.error().Text();
+    LiveHub hub;
+    LivePublisher publisher(hub, *book, {"sleeve"});
+    Recording next(*book, {0, "sleeve", {}}, publisher, [](const Bite&) {});
+    if (auto ok = next.Begin(); !ok) return ok.error().Text();
     if (auto ok = next.End(true); !ok) return ok.error().Text();
     return next.capture() > 1 ? "" : "the next run is no new capture";
   }

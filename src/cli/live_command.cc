@@ -23,6 +23,7 @@ struct Options {
   std::optional<std::string> marks;
   std::optional<std::string> dog;
   std::optional<double> reconnect_s;
+  double hold_mb = 256.0;
 };
 
 // Lines as they come: to standard error when standard output is for JSON.
@@ -79,6 +80,7 @@ Expected<void> Run(const Options& o, bool json) {
   request.roster = std::move(companions->roster);
   request.marks = std::move(companions->marks);
   request.reconnect_s = o.reconnect_s;
+  request.most_waiting_bytes = static_cast<std::size_t>(o.hold_mb * 1e6);
   request.stop = &WatchStopSignals();
   request.on_ready = [&] {
     if (!page) return;
@@ -121,6 +123,11 @@ void AddLive(CLI::App& app, Call& call) {
           "--reconnect", o->reconnect_s,
           "Seconds to look for a source that was lost (0: end at once)")
       ->check(CLI::NonNegativeNumber);
+  command
+      ->add_option("--hold", o->hold_mb,
+                   "Megabytes that may wait in memory while the disk is full "
+                   "(256)")
+      ->check(CLI::Range(0.01, 16000.0));
   command->add_option("--dog", o->dog, "The dog that is up from the start");
   Bind<Options>(*command, call, o,
                 "masseter live day.book --from serial:/dev/ttyUSB0@921600",
