@@ -30,6 +30,9 @@ struct RecordRequest {
   std::optional<double> reconnect_s;
   // What may wait in memory while the disk refuses to store it.
   std::size_t most_waiting_bytes = 256000000;
+  // A second place for copies of the logbook (book_copier.h).
+  std::optional<std::string> copy_to;
+  double copy_every_s = 60.0;
   // Told one line at a time: what came up, what ended, what is wrong.
   std::function<void(const std::string&)> say;
   std::function<void(const Bite&)> on_bite;
@@ -43,6 +46,8 @@ struct RecordAnswer {
   std::size_t bites = 0;
   // A source that was lost, the first of them; what came before it is kept.
   std::optional<Error> lost;
+  // Why there is no last copy.
+  std::optional<Error> no_copy;
 };
 
 // Returns when every source has ended or `stop` is set. A source that was lost

@@ -7,6 +7,7 @@
 
 #include "app/file_io.h"
 #include "app/record_session.h"
+#include "logbook/copy_book.h"
 
 namespace masseter {
 namespace {
@@ -85,6 +86,32 @@ Error RecordSession::Unkept(const Error& error) const {
       ShortReason(error), waiting.stored,
       until.empty() ? "" : " up to " + until, waiting.samples, waiting.changes);
   return out;
+}
+
+Expected<void> RecordSession::StartCopies() {
+  if (!request_.copy_to) return {};
+  const std::string to = CopyPlace(request_.book_path, *request_.copy_to);
+  // A place that would never do is told before anything is recorded.
+  const auto fits = CheckCopyPlace(request_.book_path, to);
+  if (!fits && fits.error().kind == ErrorKind::kBadInput) return fits;
+  copier_ = std::make_unique<BookCopier>(
+      request_.book_path, to,
+      std::chrono::duration<double>(request_.copy_every_s));
+  return {};
+}
+
+void RecordSession::MindTheCopy() {
+  if (!copier_) return;
+  for (const BookCopier::Word& word : copier_->News()) {
+    Tell(word.bad ? "warn" : "info", word.text);
+  }
+}
+
+void RecordSession::LastCopy() {
+  if (!copier_) return;
+  const auto copied = copier_->Finish();
+  MindTheCopy();
+  if (!copied) answer_.no_copy = copied.error();
 }
 
 }  // namespace masseter

@@ -18,6 +18,7 @@ constexpr double kMuteS = 5.0;
 
 Expected<RecordAnswer> RecordSession::Run() {
   if (auto ok = Prepare(); !ok) return tl::unexpected(ok.error());
+  if (auto ok = StartCopies(); !ok) return tl::unexpected(ok.error());
   book_.logbook.BePatient(request_.most_waiting_bytes);
   hub_.SetActionHandler(
       [this](const std::string& json) { return Queue(json); });
@@ -25,7 +26,9 @@ Expected<RecordAnswer> RecordSession::Run() {
   Tick();
   io_.run();
   hub_.SetActionHandler({});
-  if (auto kept = KeepTheRest(); !kept) return tl::unexpected(kept.error());
+  const auto kept = KeepTheRest();
+  LastCopy();
+  if (!kept) return tl::unexpected(kept.error());
   if (failure_) return tl::unexpected(*failure_);
   answer_.samples = 0;
   for (const auto& source : sources_) {
@@ -186,6 +189,7 @@ void RecordSession::Tick() {
   }
   TickDay();
   MindTheDisk();
+  MindTheCopy();
   for (auto& live : sources_) {
     publisher_->Publish(live->number, Silence(*live), now_unix_s);
   }

@@ -19,6 +19,7 @@
 
 #include "app/amend_book.h"
 #include "app/book.h"
+#include "app/book_copier.h"
 #include "app/field_day.h"
 #include "app/live_publisher.h"
 #include "app/operator_action.h"
@@ -73,6 +74,9 @@ class RecordSession {
   void MindTheDisk();
   Expected<void> KeepTheRest();
   Error Unkept(const Error& error) const;
+  Expected<void> StartCopies();
+  void MindTheCopy();
+  void LastCopy();
 
   // --- record_actions.cc: what the operator asks for ---
   // On the pages' thread: checked for form here, done on the recorder's, which
@@ -163,7 +167,8 @@ class RecordSession {
   std::set<std::string> warned_;  // limits that were told
   std::vector<Done> undo_;        // newest last
   Checks checks_;
-  Clock::time_point next_day_;  // when the day is looked at again
+  Clock::time_point next_day_;          // when the day is looked at again
+  std::unique_ptr<BookCopier> copier_;  // null without a second place
   std::optional<Clock::time_point> disk_told_;  // while the disk refuses
   bool done_ = false;
   std::optional<Error> failure_;

@@ -76,6 +76,7 @@ void AddAmend(CLI::App& app, Call& call);
 void AddBites(CLI::App& app, Call& call);
 void AddExplain(CLI::App& app, Call& call);
 void AddLive(CLI::App& app, Call& call);
+void AddCopy(CLI::App& app, Call& call);
 void AddExport(CLI::App& app, Call& call);
 void AddReport(CLI::App& app, Call& call);
 void AddClaim(CLI::App& app, Call& call);

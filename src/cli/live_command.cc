@@ -24,6 +24,8 @@ struct Options {
   std::optional<std::string> dog;
   std::optional<double> reconnect_s;
   double hold_mb = 256.0;
+  std::optional<std::string> copy_to;
+  double copy_every_s = 60.0;
 };
 
 // Lines as they come: to standard error when standard output is for JSON.
@@ -40,17 +42,23 @@ Expected<void> Close(const RecordAnswer& answer,
   if (json) {
     nlohmann::ordered_json lost = nullptr;
     if (answer.lost) lost = answer.lost->Text();
+    nlohmann::ordered_json no_copy = nullptr;
+    if (answer.no_copy) no_copy = answer.no_copy->Text();
     nlohmann::ordered_json url = nullptr;
     if (page) url = page->server->url();
     printed = PrintJson({{"captures", answer.captures},
                          {"samples", answer.samples},
                          {"bites", answer.bites},
                          {"lost", lost},
+                         {"no_copy", no_copy},
                          {"page", url}});
   } else if (!answer.captures.empty()) {
     printed = Print(
         fmt::format("Kept {} samples, {}.\nNext: masseter bites {}\n",
                     answer.samples, CountText(answer.bites, "bite"), o.book));
+    if (answer.no_copy) {
+      Say("The last copy failed: " + answer.no_copy->Text(), true);
+    }
   }
   if (!answer.lost) return printed;
   Error lost = *answer.lost;
@@ -80,6 +88,8 @@ Expected<void> Run(const Options& o, bool json) {
   request.roster = std::move(companions->roster);
   request.marks = std::move(companions->marks);
   request.reconnect_s = o.reconnect_s;
+  request.copy_to = o.copy_to;
+  request.copy_every_s = o.copy_every_s;
   request.most_waiting_bytes = static_cast<std::size_t>(o.hold_mb * 1e6);
   request.stop = &WatchStopSignals();
   request.on_ready = [&] {
@@ -128,6 +138,12 @@ void AddLive(CLI::App& app, Call& call) {
                    "Megabytes that may wait in memory while the disk is full "
                    "(256)")
       ->check(CLI::Range(0.01, 16000.0));
+  command->add_option("--copy-to", o->copy_to,
+                      "A second place for the logbook: a file or a folder");
+  command
+      ->add_option("--copy-every", o->copy_every_s,
+                   "Seconds between two copies (60)")
+      ->check(CLI::Range(1.0, 86400.0));
   command->add_option("--dog", o->dog, "The dog that is up from the start");
   Bind<Options>(*command, call, o,
                 "masseter live day.book --from serial:/dev/ttyUSB0@921600",

@@ -78,6 +78,7 @@ int main(int argc, char** argv) {
   masseter::cli::AddAmend(app, call);
   masseter::cli::AddExplain(app, call);
   masseter::cli::AddLive(app, call);
+  masseter::cli::AddCopy(app, call);
   masseter::cli::AddExport(app, call);
   masseter::cli::AddReport(app, call);
   masseter::cli::AddClaim(app, call);

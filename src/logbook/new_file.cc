@@ -91,6 +91,17 @@ Expected<void> PutInPlace(const std::string& temporary,
   return Sync(FolderOf(path), O_RDONLY | O_DIRECTORY);
 }
 
+Expected<void> PutInPlaceOfOlder(const std::string& temporary,
+                                 const std::string& path) {
+  if (auto synced = Sync(temporary, O_RDONLY); !synced) return synced;
+  // What reading the older file left beside it belongs to that one.
+  for (const char* suffix : {"-wal", "-shm"}) unlink((path + suffix).c_str());
+  if (rename(temporary.c_str(), path.c_str()) != 0) {
+    return MachineFailure(path, "cannot be replaced: " + Reason(errno));
+  }
+  return Sync(FolderOf(path), O_RDONLY | O_DIRECTORY);
+}
+
 void RemoveTemporary(const std::string& temporary) {
   for (const char* suffix : {"", "-wal", "-shm", "-journal"}) {
     unlink((temporary + suffix).c_str());

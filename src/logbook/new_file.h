@@ -21,6 +21,10 @@ Expected<void> CheckPlaceIsFree(const std::string& path);
 Expected<void> PutInPlace(const std::string& temporary,
                           const std::string& path);
 
+// The same over an existing file, whose place is taken at one moment.
+Expected<void> PutInPlaceOfOlder(const std::string& temporary,
+                                 const std::string& path);
+
 // Removes `temporary` and what SQLite may have left beside it.
 void RemoveTemporary(const std::string& temporary);
 

@@ -10,6 +10,7 @@ namespace masseter {
 namespace {
 
 constexpr int kBusyTimeoutMs = 5000;
+constexpr int kCopyPages = 256;  // of 4096 bytes
 
 std::string SystemReason(sqlite3* db) {
   const int number = sqlite3_system_errno(db);
@@ -243,6 +244,40 @@ Expected<std::int64_t> Database::QueryInt(const std::string& sql) {
   const auto row = statement->Step();
   if (!row) return tl::unexpected(row.error());
   return *row ? statement->Int(0) : 0;
+}
+
+Expected<void> Database::CopyTo(const std::string& to,
+                                const std::function<bool()>& go_on) {
+  auto target = Open(to, OpenMode::kCreate);
+  if (!target) return tl::unexpected(target.error());
+  sqlite3* db = state_->db.get();
+  sqlite3* copy = target->state_->db.get();
+  // A snapshot: without it every commit of the recorder would start the copy
+  // anew.
+  if (auto begun = Execute("BEGIN; SELECT 1 FROM sqlite_schema"); !begun) {
+    return begun;
+  }
+  Expected<void> done;
+  sqlite3_backup* backup = sqlite3_backup_init(copy, "main", db, "main");
+  if (backup == nullptr) {
+    done = Failure(copy, sqlite3_errcode(copy), to);
+  } else {
+    int code = SQLITE_OK;
+    while (code == SQLITE_OK) {
+      code = sqlite3_backup_step(backup, kCopyPages);
+      if (code == SQLITE_OK && go_on && !go_on()) break;
+    }
+    const int finished = sqlite3_backup_finish(backup);
+    if (code == SQLITE_OK) {
+      done = MachineFailure(to, "the copy was given up");
+    } else if (code != SQLITE_DONE) {
+      done = Failure(copy, code, to);
+    } else if (finished != SQLITE_OK) {
+      done = Failure(copy, finished, to);
+    }
+  }
+  auto ended = Execute("COMMIT");
+  return done ? ended : done;
 }
 
 std::int64_t Database::LastInsertId() const {

@@ -10,6 +10,7 @@
 #define MASSETER_LOGBOOK_SQLITE_H_
 
 #include <cstdint>
+#include <functional>
 #include <memory>
 #include <optional>
 #include <span>
@@ -83,6 +84,12 @@ class Database {
   Expected<Statement> Prepare(const std::string& sql);
   // The integer in the first column of the first row.
   Expected<std::int64_t> QueryInt(const std::string& sql);
+
+  // Copies all of it, as it stands at one moment, into the new file `to`, in
+  // pieces of 1 MB; `go_on` (may be empty) is asked between them. Writers are
+  // not held up. What is left of `to` on error is the caller's to remove.
+  Expected<void> CopyTo(const std::string& to,
+                        const std::function<bool()>& go_on);
 
   std::int64_t LastInsertId() const;
   // True while a transaction is open.
