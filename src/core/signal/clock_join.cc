@@ -9,6 +9,27 @@ namespace {
 
 constexpr double kLeastSpanS = 10.0;
 
+// A host's clock set forward looks like a delay, but one that stays: this many
+// seconds on end lie above all before and within a second of each other. What
+// a stalled link delivers late catches up meanwhile.
+constexpr std::size_t kStepPoints = 10;
+constexpr double kSteadyS = 1.0;
+
+// Whether the last kStepPoints of `points` stand a step above the one before.
+template <class Points>
+bool EndsInStep(const Points& points, double step_s) {
+  if (points.size() <= kStepPoints) return false;
+  const std::size_t first = points.size() - kStepPoints;
+  const double level = points[first - 1].difference_s;
+  double low = points[first].difference_s;
+  double high = low;
+  for (std::size_t i = first; i < points.size(); ++i) {
+    low = std::min(low, points[i].difference_s);
+    high = std::max(high, points[i].difference_s);
+  }
+  return low - level > step_s && high - low < kSteadyS;
+}
+
 }  // namespace
 
 void ClockJoin::Restart() { points_.clear(); }
@@ -26,6 +47,10 @@ void ClockJoin::Add(double device_s, double host_s) {
       !points_.empty() &&
       std::floor(points_.back().device_s) == std::floor(device_s);
   if (!same_second) {
+    if (EndsInStep(points_, kStepS)) {
+      points_.erase(points_.begin(),
+                    points_.end() - static_cast<std::ptrdiff_t>(kStepPoints));
+    }
     points_.push_back(point);
     if (points_.size() > kSeconds) points_.pop_front();
   } else if (point.difference_s < points_.back().difference_s) {

@@ -53,6 +53,41 @@ TEST(ClockJoin, SaysNothingBeforeTenSeconds) {
   EXPECT_TRUE(Seen(12.0, 5.0, 0.0, 1).Estimate());
 }
 
+// Whoever sets the host's clock while a sleeve is recorded: by seconds or
+// hours, forward or back. The line belongs to the clock as it is now, and no
+// drift is fitted through the step.
+TEST(ClockJoin, FollowsTheHostsClockThroughAStep) {
+  for (const double step : {3.0, 30.0, 59.0, 3600.0, 5.5 * 3600.0, -3.0, -30.0,
+                            -3600.0, -5.5 * 3600.0}) {
+    ClockJoin join;
+    std::mt19937 random(1);
+    std::exponential_distribution<double> queue(1.0 / 0.020);
+    for (double t = 0.0; t < 200.0; t += 0.016) {
+      const double offset = 1.7e9 + (t < 120.0 ? 0.0 : step);
+      join.Add(t, t + offset + 0.003 + queue(random));
+    }
+    const auto joined = join.Estimate();
+    ASSERT_TRUE(joined) << step;
+    // 80 s of the spread that FindsOffsetAndDriftUnderDelays knows for 600 s.
+    EXPECT_NEAR(joined->drift_ppm, 0.0, 15.0) << step;
+    EXPECT_NEAR(joined->HostAt(200.0), 1.7e9 + 200.0 + step, 0.01) << step;
+  }
+}
+
+// What comes late at once after the link stood for 25 s is no step: the line
+// stays, drift and all.
+TEST(ClockJoin, TakesAStallForADelay) {
+  ClockJoin join;
+  for (double t = 0.0; t < 200.0; t += 0.016) {
+    const bool stalled = t > 100.0 && t < 125.0;
+    join.Add(t, (stalled ? 125.0 : t) + 50.0 + 25e-6 * t);
+  }
+  const auto joined = join.Estimate();
+  ASSERT_TRUE(joined);
+  EXPECT_NEAR(joined->drift_ppm, 25.0, 0.1);
+  EXPECT_LT(joined->at_s, 150.0);  // the middle of all of it
+}
+
 TEST(ClockJoin, BeginsAnewWhenTheHostsClockIsSetBack) {
   ClockJoin join = Seen(100.0, 1000.0, 0.0, 1);
   for (double t = 100.0; t < 160.0; t += 0.016) join.Add(t, t + 400.0);
