@@ -27,7 +27,7 @@ export function Head({ state, choose }: { state: Seen; choose?: () => void }) {
   const name = up || "nobody is up";
   return (
     <header class="head">
-      <h1 class={up ? "" : "nobody"}>
+      <h1 class={`${up ? "" : "nobody"} ${choose ? "choose" : ""}`.trim()}>
         {choose
           ? (
             <button aria-haspopup="dialog" onClick={choose}>
