@@ -122,6 +122,43 @@ TEST_F(FieldDayTest, TwoSleevesHaveTheirOwnDogs) {
   }
 }
 
+// "" when `message` has the fields of the example in api/ and no other, at the
+// top and inside the first entry of every list of objects.
+std::string FieldsProblem(const Json& message, const Json& example,
+                          const std::string& where) {
+  if (message.is_array() && example.is_array()) {
+    if (message.empty() || example.empty()) return "";
+    return FieldsProblem(message[0], example[0], where + "[0]");
+  }
+  if (!message.is_object() || !example.is_object()) return "";
+  for (const auto& [key, value] : example.items()) {
+    if (!message.contains(key)) return where + " lacks " + key;
+    const std::string inner =
+        FieldsProblem(message[key], value, where + "." + key);
+    if (!inner.empty()) return inner;
+  }
+  for (const auto& [key, value] : message.items()) {
+    if (!example.contains(key)) return where + " has " + key;
+  }
+  return "";
+}
+
+TEST_F(FieldDayTest, TheMessagesHaveTheFieldsOfTheirExamples) {
+  std::vector<Sleeve> sleeves(1);
+  Day day = Record(sleeves);
+  Page& page = *day.page;
+  sleeves[0].PlayUntil(2.0);
+  ASSERT_EQ(page.Act({{"type", "up"}, {"dog", "Brisk"}}), "");
+  ASSERT_EQ(page.Act({{"type", "note"}, {"text", "rain"}, {"bite", nullptr}}),
+            "");
+  ASSERT_EQ(page.Act({{"type", "checks"}, {"stage", "before"}}), "");
+  for (const char* type : {"hello", "trace", "now", "day", "checks"}) {
+    const Json example = Json::parse(
+        FileText(std::string(MASSETER_SOURCE_DIR) + "/api/" + type + ".json"));
+    EXPECT_EQ(FieldsProblem(page.Await(type), example, type), "");
+  }
+}
+
 TEST_F(FieldDayTest, ABiteIsStruckOutGivenBackAndBothAreTakenBack) {
   std::vector<Sleeve> sleeves(1);
   Day day = Record(sleeves);
