@@ -81,11 +81,15 @@ std::string StageSentence(const StageRecord& stage) {
     const bool taken = item.state == "ok" || item.state == "bad";
     if (item.what == "load" && taken) load = "; check load: " + item.text;
     if (item.state == "ok") continue;
-    odd += (odd.empty() ? "" : ", ") + item.what;
-    odd += item.state == "look"      ? " to look at"
-           : item.state == "unknown" ? " not known"
-           : item.state == "bad"     ? " bad"
-                                     : " not done";
+    const std::string one =
+        item.what + (item.state == "look"      ? " to look at"
+                     : item.state == "unknown" ? " not known"
+                     : item.state == "bad"     ? " bad"
+                                               : " not done");
+    // Of several sleeves the same is said once.
+    if (odd.find(one) == std::string::npos) {
+      odd += (odd.empty() ? "" : ", ") + one;
+    }
   }
   std::string out = "Checks ";
   out +=

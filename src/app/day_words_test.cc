@@ -67,6 +67,23 @@ TEST(DayWords, AStageComesBackWithItsItems) {
   EXPECT_EQ(words.stages[0].items[0].sleeve, 1);
 }
 
+TEST(DayWords, AStageIsOneSentence) {
+  StageRecord stage{1, kToday, "after", {}, ""};
+  EXPECT_NE(StageSentence(stage).find("Checks after the last dog, closed "),
+            std::string::npos);
+  EXPECT_NE(StageSentence(stage).find(": all ok"), std::string::npos);
+  stage.items = {{"link", "look", "", 0},
+                 {"link", "look", "", 1},
+                 {"supply", "bad", "", 1},
+                 {"load", "ok", "20 kg read 195.9 N", 0}};
+  stage.anyway = "a short day";
+  EXPECT_NE(StageSentence(stage).find(
+                ": link to look at, supply bad; check load: 20 kg read "
+                "195.9 N; all the same: a short day"),
+            std::string::npos)
+      << StageSentence(stage);
+}
+
 TEST(DayWords, DocumentsThatCannotBeReadSayNothing) {
   for (const char* document : {"", "[]", "{", "{}", R"({"bite":"x"})",
                                R"({"entry":{}})", R"({"dogs":3,"items":7})"}) {
