@@ -19,10 +19,6 @@ using nlohmann::ordered_json;
 constexpr double kLateS = 0.5;
 constexpr double kLostS = 3.0;
 constexpr std::size_t kSparkWidth = 60;
-// With more sleeves than this each is told of every fifth time only: `now` and
-// `trace` together make ten messages a second.
-constexpr std::size_t kFewSleeves = 4;
-constexpr int kEvery = 5;
 
 std::string Dump(const ordered_json& j) {
   return j.dump(-1, ' ', false, ordered_json::error_handler_t::replace);
@@ -44,10 +40,7 @@ LivePublisher::LivePublisher(LiveHub& hub, const Book& book,
                              const std::vector<std::string>& sources)
     : hub_(hub), book_(book) {
   for (std::size_t i = 0; i < sources.size(); ++i) {
-    Sleeve sleeve{sources[i], LiveTrace(static_cast<int>(i))};
-    // Not all of them at the same tick.
-    sleeve.skipped = static_cast<int>(i) % kEvery;
-    sleeves_.push_back(std::move(sleeve));
+    sleeves_.push_back({sources[i], LiveTrace(static_cast<int>(i))});
   }
   PublishHello();
 }
@@ -189,13 +182,11 @@ void LivePublisher::Publish(int sleeve, double silence_s, double now_unix_s) {
   Sleeve& s = At(sleeve);
   s.silence_s = silence_s;
   s.now_unix_s = now_unix_s;
-  if (sleeves_.size() > kFewSleeves && ++s.skipped < kEvery) return;
   Send(sleeve);
 }
 
 void LivePublisher::Send(int sleeve) {
   Sleeve& s = At(sleeve);
-  s.skipped = 0;
   if (s.trace.has_new()) {
     hub_.Keep(SleeveKey("trace", sleeve), s.trace.Whole());
     hub_.Publish("", s.trace.TakeNew());

@@ -42,8 +42,7 @@ class LivePublisher {
   void ShowAgain(const Bite& bite);
 
   // Sends what has changed: new trace columns and `now`. `silence_s` is the
-  // host time since the last bytes. Called for each sleeve 25 times a second;
-  // with more than four sleeves each is told of five times a second.
+  // host time since the last bytes. Called for each sleeve 25 times a second.
   void Publish(int sleeve, double silence_s, double now_unix_s);
   // A message that later pages must see too, sent when it has changed.
   void PublishKept(const std::string& key, const std::string& json);
@@ -62,7 +61,6 @@ class LivePublisher {
     double noise_n = 0.0;
     bool lost = false;
     std::optional<FrameView> frame = {};
-    int skipped = 0;  // times that nothing was told
     double silence_s = 0.0;
     double now_unix_s = 0.0;
   };
