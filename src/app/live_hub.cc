@@ -1,6 +1,8 @@
 #include "app/live_hub.h"
 
+#include <algorithm>
 #include <charconv>
+#include <iterator>
 #include <string_view>
 #include <tuple>
 #include <utility>
@@ -22,6 +24,8 @@ std::pair<int, std::uint64_t> Rank(std::string_view key) {
   if (group == "bite") return {3, number};
   return {4, 0};
 }
+
+bool IsBite(std::string_view key) { return Rank(key).first == 3; }
 
 }  // namespace
 
@@ -62,8 +66,19 @@ Expected<void> LiveHub::Act(const std::string& json) {
 void LiveHub::Publish(const std::string& key, std::string json) {
   auto message = std::make_shared<const std::string>(std::move(json));
   const std::lock_guard lock(mutex_);
-  if (!key.empty()) kept_[key] = message;
+  if (!key.empty()) {
+    kept_[key] = message;
+    if (IsBite(key)) DropOldBites();
+  }
   for (const auto& [id, listener] : listeners_) listener(message);
+}
+
+void LiveHub::DropOldBites() {
+  const auto first = kept_.lower_bound("bite:0");
+  const auto is_bite = [](const auto& item) { return IsBite(item.first); };
+  const auto last = std::find_if_not(first, kept_.end(), is_bite);
+  const auto many = static_cast<std::size_t>(std::distance(first, last));
+  if (many > kMostBites) kept_.erase(first);
 }
 
 void LiveHub::Keep(const std::string& key, std::string json) {

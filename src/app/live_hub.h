@@ -8,6 +8,7 @@
 #ifndef MASSETER_APP_LIVE_HUB_H_
 #define MASSETER_APP_LIVE_HUB_H_
 
+#include <cstddef>
 #include <cstdint>
 #include <functional>
 #include <map>
@@ -24,6 +25,8 @@ std::string SleeveKey(const std::string& name, int sleeve);
 
 class LiveHub {
  public:
+  static constexpr std::size_t kMostBites = 1000;
+
   using Listener = std::function<void(std::shared_ptr<const std::string>)>;
   // Takes an operator's JSON message; called on the pages' thread, returns once
   // the recorder has done it or refused it, within two seconds. An error's text
@@ -65,6 +68,8 @@ class LiveHub {
   struct KeyOrder {
     bool operator()(const std::string& a, const std::string& b) const;
   };
+
+  void DropOldBites();
 
   std::mutex mutex_;  // guards all but act_
   std::uint64_t next_id_ = 1;

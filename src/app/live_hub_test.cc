@@ -56,6 +56,22 @@ TEST(LiveHub, ReplacesAKeptMessageOfTheSameKey) {
   EXPECT_THAT(seen, ElementsAre("measured anew"));
 }
 
+TEST(LiveHub, KeepsTheNewestBitesOnly) {
+  LiveHub hub;
+  const std::size_t all = LiveHub::kMostBites + 20;
+  for (std::size_t i = 1; i <= all; ++i) {
+    hub.Publish("bite:" + std::to_string(i), std::to_string(i));
+  }
+  hub.Publish("bite:900", "struck out");
+  hub.Publish("now", "now");
+  std::vector<std::string> seen;
+  hub.Subscribe(Into(seen));
+  ASSERT_EQ(seen.size(), LiveHub::kMostBites + 1);
+  EXPECT_EQ(seen[0], "now");
+  EXPECT_EQ(seen[1], "21");
+  EXPECT_EQ(seen.back(), std::to_string(all));
+}
+
 TEST(LiveHub, SendsToEveryListenerUntilItLeaves) {
   LiveHub hub;
   std::vector<std::string> one;

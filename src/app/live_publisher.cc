@@ -160,6 +160,7 @@ void LivePublisher::TakeBite(int sleeve, const MeasuredBite& b,
       now_unix_s > 0.0 ? now_unix_s - (now_s - b.bite.start_s) : 0.0;
   const Told told{sleeve, Dump(spark), LocalClock(at)};
   told_[b.bite.id] = told;
+  if (told_.size() > LiveHub::kMostBites) told_.erase(told_.begin());
   PublishBite(b.bite, told);
 }
 

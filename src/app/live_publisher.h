@@ -38,7 +38,7 @@ class LivePublisher {
   void TakeBite(int sleeve, const MeasuredBite& bite, double now_unix_s,
                 double now_s);
   // The same bite anew: struck out, given back, or another dog's. One that was
-  // never told is left alone.
+  // never told, or is older than those that pages are told of, is left alone.
   void ShowAgain(const Bite& bite);
 
   // Sends what has changed: new trace columns and `now`. `silence_s` is the
@@ -82,7 +82,7 @@ class LivePublisher {
   std::vector<Sleeve> sleeves_;
   std::vector<RosterEntry> roster_;
   std::map<std::string, int> bites_of_;
-  std::map<std::int64_t, Told> told_;
+  std::map<std::int64_t, Told> told_;  // the newest LiveHub::kMostBites
   std::map<std::string, std::string> kept_;
 };
 
