@@ -10,6 +10,7 @@
 #include "app/certificate_facts.h"
 #include "app/file_io.h"
 #include "app/json_values.h"
+#include "app/unit_word.h"
 #include "core/metrology/calibration_uncertainty.h"
 #include "core/metrology/load_levels.h"
 #include "report/certificate_html.h"
@@ -30,22 +31,6 @@ double OnCurve(const std::vector<double>& b, double force_n) {
   double v = 0.0;
   for (std::size_t k = b.size(); k-- > 0;) v = v * force_n + b[k];
   return v;
-}
-
-std::string_view UnitWord(SignalUnit unit) {
-  switch (unit) {
-    case SignalUnit::kCount:
-      return "count";
-    case SignalUnit::kNewton:
-      return "N";
-    case SignalUnit::kKilogramForce:
-      return "kgf";
-    case SignalUnit::kPoundForce:
-      return "lbf";
-    case SignalUnit::kVolt:
-      break;
-  }
-  return "V";
 }
 
 std::vector<CertificateLoad> LoadsOf(const Calibration& c) {

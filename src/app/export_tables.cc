@@ -7,6 +7,7 @@
 #include <map>
 
 #include "app/file_io.h"
+#include "app/unit_word.h"
 #include "app/version.h"
 #include "core/bite/pipeline.h"
 
@@ -46,22 +47,6 @@ RoleWords WordsOf(Role role) {
       break;
   }
   return {"", "", ""};
-}
-
-const char* UnitWord(SignalUnit unit) {
-  switch (unit) {
-    case SignalUnit::kCount:
-      return "count";
-    case SignalUnit::kNewton:
-      return "N";
-    case SignalUnit::kKilogramForce:
-      return "kgf";
-    case SignalUnit::kPoundForce:
-      return "lbf";
-    case SignalUnit::kVolt:
-      return "V";
-  }
-  return "";
 }
 
 std::vector<CsvColumn> BiteColumns() {
@@ -180,7 +165,7 @@ Expected<WrittenTable> WriteBites(const Book& book,
   comments.push_back(
       book.calibration
           ? fmt::format("calibration in force: {}, expanded uncertainty "
-                        "{:.2f} % of force (k = 2)",
+                        "{:.2f} % of force (95 %)",
                         book.calibration_id,
                         100.0 * book.calibration->expanded_relative_u95)
           : "calibration in force: none");
@@ -209,7 +194,7 @@ std::vector<CsvColumn> RawColumns(const Rig& rig,
     }
     const Channel& channel =
         rig.channels.at(static_cast<std::size_t>(layout[c].channel));
-    out.push_back({channel.name, type, UnitWord(channel.unit),
+    out.push_back({channel.name, type, std::string(UnitWord(channel.unit)),
                    "the cell's reading as the device printed it"});
   }
   return out;
