@@ -50,9 +50,10 @@ function(masseter_precompile target)
 endfunction()
 
 # Off the hot paths the compiler's time counts more than the program's: at -O1
-# it takes a quarter less.
+# it takes a quarter less, and less again without any with run-time checks.
 function(masseter_quick target)
-  target_compile_options(${target} PRIVATE $<$<CONFIG:RelWithDebInfo>:-O1>)
+  target_compile_options(${target} PRIVATE
+    $<$<CONFIG:RelWithDebInfo>:-O1> $<$<CONFIG:Debug>:-O0>)
 endfunction()
 
 # What every sample goes through is worth the compiler's time: loops without

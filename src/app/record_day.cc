@@ -40,6 +40,20 @@ Expected<void> RecordSession::RefreshRoster() {
   auto roster = book_.logbook.Roster();
   if (!roster) return tl::unexpected(roster.error());
   roster_ = std::move(*roster);
+  // The call's own dogs are stored with the first sleeve that comes up, and are
+  // there before.
+  if (!roster_put_) {
+    for (const RosterEntry& dog : request_.roster) {
+      const auto known = std::find_if(
+          roster_.begin(), roster_.end(),
+          [&](const RosterEntry& entry) { return entry.dog == dog.dog; });
+      if (known == roster_.end()) {
+        roster_.push_back(dog);
+      } else {
+        *known = dog;
+      }
+    }
+  }
   publisher_->SetRoster(roster_);
   return {};
 }
