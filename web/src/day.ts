@@ -49,6 +49,22 @@ export function moved(order: string[], dog: string, by: -1 | 1): string[] {
   return next;
 }
 
+/** The running order with `dog` just before `other`; last where `other` is not
+ * in it. */
+export function before(order: string[], dog: string, other: string): string[] {
+  if (!order.includes(dog) || dog === other) return order;
+  const rest = order.filter((entry) => entry !== dog);
+  const at = rest.indexOf(other);
+  return at < 0 ? [...rest, dog]
+    : [...rest.slice(0, at), dog, ...rest.slice(at)];
+}
+
+/** The running order with `dog` just after `up`; first where nobody is up. */
+export function placeNext(order: string[], dog: string, up: string): string[] {
+  const rest = order.filter((entry) => entry !== dog);
+  return before(order, dog, rest[rest.indexOf(up) + 1] ?? "");
+}
+
 export function dayDog(state: State, dog: string): DayDog | null {
   return state.day?.dogs.find((entry) => entry.dog === dog) ?? null;
 }

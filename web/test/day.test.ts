@@ -4,7 +4,8 @@ import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import { test } from "node:test";
 import {
-  countShort, countText, duration, everyUp, inOrder, limitText, moved, nextDog, restOf,
+  before, countShort, countText, duration, everyUp, inOrder, limitText, moved, nextDog,
+  placeNext, restOf,
 } from "../src/day.ts";
 import { decode } from "../src/decode.ts";
 import { matches, numberOf, sameName } from "../src/entry.ts";
@@ -67,6 +68,20 @@ test("A dog moves one place, never off the list", () => {
   assert.deepEqual(moved(order, "a", -1), order);
   assert.deepEqual(moved(order, "c", 1), order);
   assert.deepEqual(moved(order, "x", 1), order);
+});
+
+test("A dog is put before any other, last, or next after the one that is up", () => {
+  const order = ["a", "b", "c", "d"];
+  assert.deepEqual(before(order, "d", "b"), ["a", "d", "b", "c"]);
+  assert.deepEqual(before(order, "a", "d"), ["b", "c", "a", "d"]);
+  assert.deepEqual(before(order, "b", ""), ["a", "c", "d", "b"]);
+  assert.deepEqual(before(order, "b", "c"), order); // there already
+  assert.deepEqual(before(order, "b", "b"), order);
+  assert.deepEqual(before(order, "x", "b"), order);
+  assert.deepEqual(placeNext(order, "d", "b"), ["a", "b", "d", "c"]);
+  assert.deepEqual(placeNext(order, "a", "d"), ["b", "c", "d", "a"]);
+  assert.deepEqual(placeNext(order, "c", ""), ["c", "a", "b", "d"]); // nobody up
+  assert.deepEqual(placeNext(order, "c", "x"), ["c", "a", "b", "d"]);
 });
 
 test("The roster stands in running order", () => {

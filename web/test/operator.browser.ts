@@ -4,10 +4,11 @@ import assert from "node:assert/strict";
 import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import { after, afterEach, before, beforeEach, test } from "node:test";
-import type { Browser } from "playwright-core";
+import type { Browser, Page } from "playwright-core";
 import type { Share } from "../src/messages.ts";
 import {
-  becomes, escape, more, open as openOn, PHONE, shot, text, type Wishes,
+  accessible, becomes, escape, fits, more, open as openOn, PHONE, shot, text,
+  type Size, type Wishes,
 } from "./page.ts";
 import { cameraReads } from "./camera.ts";
 import { Replay, browse } from "./replay.ts";
@@ -76,6 +77,105 @@ test("The running order decides who is next", async () => {
   await becomes(page, ".sheet .said-here", /Taken back/);
   await page.click(".undo");
   await becomes(page, ".undo", /nothing to take back/);
+  await escape(page);
+  await becomes(page, ".next", /Next: Juno/);
+  await close();
+});
+
+/** Sixteen more dogs, as if other hands had added them. */
+const addDogs = (page: Page, count: number) => page.evaluate((count) =>
+  new Promise<void>((resolve, reject) => {
+    const socket = new WebSocket(`ws://${location.host}/live`);
+    socket.onerror = () => reject(new Error("no connection"));
+    socket.onopen = () => {
+      for (let i = 1; i <= count; ++i) {
+        socket.send(JSON.stringify({ type: "dog", dog: `Dog ${i}`, breed: "", mass_kg: null }));
+      }
+    };
+    let done = 0;
+    socket.onmessage = ({ data }) => {
+      if (!/"type":"done"/.test(String(data)) || ++done < count) return;
+      socket.close();
+      resolve();
+    };
+  }), count);
+
+const dogButton = (dog: string) => `[data-order="dog ${dog}"]`;
+
+for (const [device, size] of [
+  ["phone", PHONE], ["laptop", { width: 1280, height: 800 }],
+] as [string, Size][]) {
+  test(`Of twenty dogs one is put anywhere with two presses, ${device}`, async () => {
+    const { page, complaints, close } = await openOn(browser, replay.url, size);
+    await becomes(page, ".next", /Next: Juno/);
+    await addDogs(page, 16);
+    await more(page, "order");
+    await becomes(page, ".order", /1Brisk.*2Juno.*20Dog 16/);
+    await becomes(page, ".putting", /^Press a dog, then where it goes\.$/);
+    await fits(page, `order, ${device}`);
+    await accessible(page, `order, ${device}`);
+    await shot(page, `order-1-${device}`);
+
+    await page.click(dogButton("Dog 16"));
+    await becomes(page, ".putting", /^Where does Dog 16 go\?/);
+    await becomes(page, ".order", /1before Brisk.*19before Dog 15.*20Dog 16$/);
+    assert.ok(await page.locator(dogButton("Dog 16")).evaluate((button) => {
+      const { x, bottom } = button.getBoundingClientRect();
+      return button.contains(document.elementFromPoint(x + 20, bottom - 4));
+    }), "the dog itself stays in view");
+    await fits(page, `where it goes, ${device}`);
+    await accessible(page, `where it goes, ${device}`);
+    await shot(page, `order-2-${device}`);
+    await page.evaluate(() => document.querySelector("dialog")!.scrollTo(0, 300));
+    const top = () => page.locator(dogButton("Dog 6")).evaluate((row) =>
+      Math.round(row.getBoundingClientRect().top));
+    const pressed = await top();
+    await page.click(dogButton("Dog 6"));
+    await becomes(page, ".order", /9Dog 5.*10Dog 16.*11Dog 6/);
+    assert.equal(await top(), pressed + 69, "the list stays where it was pressed");
+    await page.click(dogButton("Dog 16"));
+    await page.click(dogButton("Tarn"));
+    await becomes(page, ".order", /2Juno.*3Dog 16.*4Tarn.*20Dog 15/);
+    await becomes(page, ".putting", /^Dog 16 is 3 of 20, after Juno\.$/);
+    await shot(page, `order-3-${device}`);
+
+    await page.click(dogButton("Tarn"));
+    await page.click(".puts button >> nth=0");
+    await becomes(page, ".order", /1Brisk.*2Tarn.*3Juno.*4Dog 16/);
+    await page.click(dogButton("Brisk"));
+    assert.ok(await page.isDisabled(".puts button >> nth=0"), "it is up");
+    await page.click(".puts button >> nth=1");
+    await becomes(page, ".putting", /^Brisk is 20 of 20, after Dog 15\.$/);
+    assert.deepEqual(complaints, []);
+    await close();
+  });
+}
+
+test("A key puts a dog in its place, and Escape leaves it there", async () => {
+  const { page, close } = await open();
+  await more(page, "order");
+  const focused = () => page.evaluate(() =>
+    document.activeElement?.getAttribute("data-order"));
+  await page.focus(dogButton("Moss"));
+  await page.keyboard.press("Enter");
+  await becomes(page, '[aria-pressed="true"]', /^Moss$/);
+  // From place to place there is nothing else in between.
+  await page.keyboard.press("Shift+Tab");
+  await page.keyboard.press("Shift+Tab");
+  assert.equal(await focused(), "dog Juno");
+  await page.keyboard.press("Enter");
+  await becomes(page, ".putting", /^Moss is 2 of 4, after Brisk\.$/);
+  assert.equal(await focused(), "dog Moss");
+  await page.keyboard.press("Enter");
+  await becomes(page, ".putting", /^Where does Moss go/);
+  await page.keyboard.press("Escape");
+  await becomes(page, ".putting", /^Moss is 2 of 4/);
+  assert.equal(await focused(), "dog Moss");
+  await escape(page);
+  await becomes(page, ".next", /Next: Moss/);
+  await page.click(".dots");
+  await becomes(page, ".undo", /Take back the new running order/);
+  await page.click(".undo");
   await escape(page);
   await becomes(page, ".next", /Next: Juno/);
   await close();

@@ -1,6 +1,7 @@
-// The running order: each dog a place earlier or later.
-import { useLayoutEffect, useRef } from "preact/hooks";
-import { everyUp, inOrder, moved } from "../day.ts";
+// The running order: a dog is pressed, then where it goes; or it moves a place
+// earlier or later.
+import { useLayoutEffect, useRef, useState } from "preact/hooks";
+import { before, everyUp, inOrder, moved, placeNext, upOf } from "../day.ts";
 import { Sheet } from "./Sheet.tsx";
 import type { SheetProps } from "./Sheets.tsx";
 
@@ -12,54 +13,166 @@ function Arrow({ down }: { down: boolean }) {
   );
 }
 
-/** The button pressed last stays under the finger and in focus. */
-function useKeptFocus(): (key: string) => void {
-  const pressed = useRef("");
+/** Where a dog stands, in words. */
+function placeText(order: string[], dog: string): string {
+  const at = order.indexOf(dog);
+  const after = at > 0 ? `, after ${order[at - 1]}` : "";
+  return `${dog} is ${at + 1} of ${order.length}${after}.`;
+}
+
+/** What was sent and how the order was then: it is done once that differs. */
+interface Sent {
+  dog: string;
+  was: string;
+  /** The button to keep in focus. */
+  button: string;
+}
+
+const found = (button: string) => document.querySelector<HTMLButtonElement>(
+  `[data-order="${CSS.escape(button)}"]:not(:disabled)`);
+
+const focusOn = (button: string): boolean => {
+  const at = found(button);
+  at?.focus();
+  return at !== null;
+};
+
+/** Sends orders. Says which dog moved last once the order has it; keeps that
+ * dog's button under the finger and in focus. */
+function useSending(order: string[], act: SheetProps["act"]) {
+  const sent = useRef<Sent | null>(null);
+  const [done, setDone] = useState("");
+  const now = order.join("\n");
   useLayoutEffect(() => {
-    const at = document.activeElement;
-    if (pressed.current === "" || (at && at !== document.body &&
-      !(at instanceof HTMLDialogElement))) return;
-    const key = pressed.current;
-    const find = (name: string) =>
-      document.querySelector<HTMLButtonElement>(`[data-move="${CSS.escape(name)}"]`);
-    const same = find(key);
-    const other = find(key.startsWith("-") ? `+${key.slice(1)}` : `-${key.slice(1)}`);
-    (same && !same.disabled ? same : other)?.focus();
-  });
-  return (key) => {
-    pressed.current = key;
+    if (sent.current === null || sent.current.was === now) return;
+    const { dog, button } = sent.current;
+    sent.current = null;
+    setDone(dog);
+    if (!focusOn(button)) focusOn(`dog ${dog}`);
+  }, [now]);
+  const send = (dogs: string[], dog: string, button: string) => {
+    setDone("");
+    sent.current = { dog, was: now, button };
+    act({ type: "order", dogs });
   };
+  return { done: order.includes(done) ? done : "", send };
+}
+
+interface RowProps {
+  dog: string;
+  place: number;
+  last: boolean;
+  up: boolean;
+  /** It has just come here. */
+  put: boolean;
+  /** The dog that waits for its place, "" for none. */
+  picked: string;
+  press: () => void;
+  move: (by: -1 | 1) => void;
+}
+
+function Row({ dog, place, last, up, put, picked, press, move }: RowProps) {
+  const target = picked !== "" && picked !== dog;
+  return (
+    <li class={target ? "target" : put ? "put" : ""}>
+      <span class="place">{place}</span>
+      <button class="dog" data-order={`dog ${dog}`} onClick={press}
+        {...(target ? {} : { "aria-pressed": picked === dog })}>
+        <span>{target && "before "}<b>{dog}</b></span>{up && <i>up now</i>}
+      </button>
+      {picked === "" && ([-1, 1] as const).map((by) => (
+        <button key={by} aria-label={`${dog} ${by < 0 ? "earlier" : "later"}`}
+          data-order={`${by} ${dog}`} disabled={by < 0 ? place === 1 : last}
+          onClick={() => move(by)}>
+          <Arrow down={by > 0} />
+        </button>
+      ))}
+    </li>
+  );
+}
+
+/** The dog that waits for its place, kept in view: the row of buttons that
+ * comes up would hide it. */
+function usePicked(order: string[]): [string, (dog: string) => void] {
+  const [chosen, setChosen] = useState("");
+  const picked = order.includes(chosen) ? chosen : "";
+  useLayoutEffect(() => {
+    found(`dog ${picked}`)?.scrollIntoView({ block: "nearest" });
+  }, [picked]);
+  return [picked, setChosen];
+}
+
+interface PuttingProps {
+  picked: string;
+  /** What was done, "" before anything was. */
+  done: string;
+  busy: boolean;
+  next: () => void;
+  last: () => void;
+  leave: () => void;
+}
+
+/** At the thumb: what to press, the places most wanted, and the way back. */
+function Putting({ picked, done, busy, next, last, leave }: PuttingProps) {
+  const said = picked ? `Where does ${picked} go?`
+    : done || "Press a dog, then where it goes.";
+  return (
+    <div class="putting">
+      <p role="status" class={picked || done ? "" : "hint"}>{said}</p>
+      {picked !== "" && (
+        <div class="puts">
+          <button disabled={busy} onClick={next}>Next up</button>
+          <button onClick={last}>Last</button>
+          <button onClick={leave}>Leave it</button>
+        </div>
+      )}
+    </div>
+  );
 }
 
 export function Order({ state, act, show }: SheetProps) {
   const order = inOrder(state).map((entry) => entry.dog);
   const busy = everyUp(state);
-  const press = useKeptFocus();
-  const move = (dog: string, by: -1 | 1) => () => {
-    press(`${by < 0 ? "-" : "+"}${dog}`);
-    act({ type: "order", dogs: moved(order, dog, by) });
+  const { done, send } = useSending(order, act);
+  const [picked, pick] = usePicked(order);
+  const leave = () => {
+    pick("");
+    focusOn(`dog ${picked}`);
+  };
+  const put = (dogs: string[]) => {
+    if (dogs.every((dog, i) => dog === order[i])) return leave();
+    pick("");
+    send(dogs, picked, `dog ${picked}`);
+  };
+  const press = (dog: string) => {
+    if (picked === "") pick(dog);
+    else put(before(order, picked, dog));
+  };
+  // The key leaves the dog alone first, then closes the sheet.
+  const key = (event: KeyboardEvent) => {
+    if (event.key !== "Escape" || picked === "") return;
+    event.preventDefault();
+    leave();
   };
   return (
     <Sheet title="Running order" close={() => show(null)}>
       {order.length === 0 && <p class="empty">The roster is empty.</p>}
-      <ol class="order">
-        {order.map((dog, i) => (
-          <li key={dog}>
-            <span class="place">{i + 1}</span>
-            <span class="who">
-              <b>{dog}</b>{busy.includes(dog) && <i>up now</i>}
-            </span>
-            <button aria-label={`${dog} earlier`} data-move={`-${dog}`}
-              disabled={i === 0} onClick={move(dog, -1)}>
-              <Arrow down={false} />
-            </button>
-            <button aria-label={`${dog} later`} data-move={`+${dog}`}
-              disabled={i === order.length - 1} onClick={move(dog, 1)}>
-              <Arrow down={true} />
-            </button>
-          </li>
-        ))}
-      </ol>
+      <div onKeyDown={key}>
+        <ol class="order" aria-busy={state.waiting.includes("order")}>
+          {order.map((dog, i) => (
+            <Row key={dog} dog={dog} place={i + 1} last={i === order.length - 1}
+              up={busy.includes(dog)} put={dog === done} picked={picked}
+              press={() => press(dog)}
+              move={(by) => send(moved(order, dog, by), dog, `${by} ${dog}`)} />
+          ))}
+        </ol>
+        {order.length > 1 && (
+          <Putting picked={picked} done={done && placeText(order, done)}
+            busy={busy.includes(picked)} leave={leave}
+            next={() => put(placeNext(order, picked, upOf(state)))}
+            last={() => put(before(order, picked, ""))} />
+        )}
+      </div>
     </Sheet>
   );
 }
