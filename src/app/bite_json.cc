@@ -9,12 +9,6 @@ namespace {
 
 using nlohmann::ordered_json;
 
-std::optional<double> Optional(const ordered_json& j, const char* key) {
-  const auto it = j.find(key);
-  if (it == j.end() || it->is_null()) return std::nullopt;
-  return it->get<double>();
-}
-
 ordered_json ReasonsJson(const std::vector<Reason>& reasons) {
   ordered_json out = ordered_json::array();
   for (const Reason& r : reasons) {

@@ -10,11 +10,6 @@ namespace {
 
 using nlohmann::ordered_json;
 
-std::optional<double> Optional(const ordered_json& j) {
-  if (j.is_null()) return std::nullopt;
-  return j.get<double>();
-}
-
 // One curve for a rig of one channel; one a channel otherwise.
 ordered_json CurvesJson(const Calibration& c) {
   if (c.curve) return CurveObject(*c.curve);

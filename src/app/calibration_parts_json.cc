@@ -10,11 +10,6 @@ namespace {
 
 using nlohmann::ordered_json;
 
-std::optional<double> Optional(const ordered_json& j) {
-  if (j.is_null()) return std::nullopt;
-  return j.get<double>();
-}
-
 ordered_json BudgetJson(const std::vector<ReferenceTerm>& budget) {
   ordered_json out = ordered_json::array();
   for (const ReferenceTerm& line : budget) {

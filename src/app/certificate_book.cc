@@ -1,7 +1,6 @@
 #include "app/certificate_book.h"
 
 #include <fmt/format.h>
-#include <sys/stat.h>
 
 #include <cmath>
 
@@ -193,13 +192,6 @@ Expected<CalibrationRecord> RecordOf(const Book& book,
                   fmt::format("there is no calibration {}; masseter "
                               "calibrations {} lists them",
                               wanted, request.book_path));
-}
-
-bool SameFile(const std::string& a, const std::string& b) {
-  struct stat x;
-  struct stat y;
-  return ::stat(a.c_str(), &x) == 0 && ::stat(b.c_str(), &y) == 0 &&
-         x.st_dev == y.st_dev && x.st_ino == y.st_ino;
 }
 
 }  // namespace

@@ -16,18 +16,14 @@ using Row = std::function<Expected<void>(const std::vector<std::string>&,
 Expected<void> EachRow(std::string_view text, const std::string& file,
                        const std::vector<std::string>& names,
                        std::size_t needed, const Row& row) {
-  if (text.starts_with("\xEF\xBB\xBF")) text.remove_prefix(3);
   bool header = false;
   char separator = ',';
-  for (int number = 1; !text.empty(); ++number) {
-    const std::size_t end = text.find('\n');
-    const std::string_view line = Trim(text.substr(0, end));
-    text.remove_prefix(end == std::string_view::npos ? text.size() : end + 1);
-    if (line.empty() || line.front() == '#') continue;
-    const std::string place = file + ":" + std::to_string(number);
+  TextLines lines(text);
+  while (const auto line = lines.Next()) {
+    const std::string place = file + ":" + std::to_string(lines.number());
     if (!header) {
-      separator = SeparatorOf(line);
-      std::vector<std::string> fields = SplitFields(line, separator);
+      separator = SeparatorOf(*line);
+      std::vector<std::string> fields = SplitFields(*line, separator);
       fields.resize(std::max(fields.size(), needed));
       for (std::size_t i = 0; i < fields.size(); ++i) {
         if (i >= names.size() || fields[i] != names[i]) {
@@ -39,7 +35,7 @@ Expected<void> EachRow(std::string_view text, const std::string& file,
       header = true;
       continue;
     }
-    const std::vector<std::string> fields = SplitFields(line, separator);
+    const std::vector<std::string> fields = SplitFields(*line, separator);
     if (fields.size() < needed || fields.size() > names.size()) {
       return BadInput(place, std::to_string(fields.size()) + " fields where " +
                                  std::to_string(names.size()) +

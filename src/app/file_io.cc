@@ -129,6 +129,13 @@ Expected<void> WriteText(const std::string& path, std::string_view text) {
   return {};
 }
 
+bool SameFile(const std::string& a, const std::string& b) {
+  struct stat x {};
+  struct stat y {};
+  return ::stat(a.c_str(), &x) == 0 && ::stat(b.c_str(), &y) == 0 &&
+         x.st_dev == y.st_dev && x.st_ino == y.st_ino;
+}
+
 std::string FileName(const std::string& path) {
   const std::size_t at = path.find_last_of('/');
   return at == std::string::npos ? path : path.substr(at + 1);

@@ -25,6 +25,9 @@ Expected<void> ReadPieces(
 // Writes the whole file or nothing: a temporary name beside it, then renamed.
 Expected<void> WriteText(const std::string& path, std::string_view text);
 
+// Whether both paths lead to one file; false where one of them leads nowhere.
+bool SameFile(const std::string& a, const std::string& b);
+
 // The last part of a path.
 std::string FileName(const std::string& path);
 

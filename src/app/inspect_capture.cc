@@ -1,7 +1,5 @@
 #include "app/inspect_capture.h"
 
-#include <sys/stat.h>
-
 #include <algorithm>
 #include <charconv>
 #include <optional>
@@ -64,13 +62,6 @@ std::optional<std::int64_t> NumberOf(const std::string& capture) {
   const auto number = std::from_chars(capture.data(), end, id);
   if (number.ec != std::errc() || number.ptr != end) return std::nullopt;
   return id;
-}
-
-bool SameFile(const std::string& a, const std::string& b) {
-  struct stat x;
-  struct stat y;
-  return ::stat(a.c_str(), &x) == 0 && ::stat(b.c_str(), &y) == 0 &&
-         x.st_dev == y.st_dev && x.st_ino == y.st_ino;
 }
 
 }  // namespace

@@ -14,6 +14,18 @@ inline nlohmann::ordered_json OrNull(const std::optional<double>& value) {
                                         : nlohmann::ordered_json(nullptr);
 }
 
+// The way back.
+inline std::optional<double> Optional(const nlohmann::ordered_json& value) {
+  if (value.is_null()) return std::nullopt;
+  return value.get<double>();
+}
+// Of an object's member; nullopt too where there is none of this name.
+inline std::optional<double> Optional(const nlohmann::ordered_json& object,
+                                      const char* key) {
+  const auto it = object.find(key);
+  return it == object.end() ? std::nullopt : Optional(*it);
+}
+
 }  // namespace masseter
 
 #endif  // MASSETER_APP_JSON_VALUES_H_

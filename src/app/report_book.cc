@@ -1,7 +1,5 @@
 #include "app/report_book.h"
 
-#include <sys/stat.h>
-
 #include <algorithm>
 #include <cmath>
 #include <map>
@@ -177,13 +175,6 @@ std::string TitleOf(const Book& book,
   if (captures.empty()) return book.rig.name;
   const std::string when = LocalTime(captures.front().created_unix_s);
   return "Field day " + when.substr(0, when.find(' '));
-}
-
-bool SameFile(const std::string& a, const std::string& b) {
-  struct stat x;
-  struct stat y;
-  return ::stat(a.c_str(), &x) == 0 && ::stat(b.c_str(), &y) == 0 &&
-         x.st_dev == y.st_dev && x.st_ino == y.st_ino;
 }
 
 }  // namespace

@@ -10,6 +10,7 @@
 #include "app/mass_answer.h"
 #include "app/plan_answer.h"
 #include "app/season_answer.h"
+#include "app/study_rows.h"
 
 namespace masseter {
 namespace {
@@ -81,6 +82,15 @@ TEST_F(StudyAnswers, AgreeLeavesOutVoidAndIncompleteAndCounts) {
   // (500 - 507.5 + 600 - 590 + 400 - 420) / 3
   EXPECT_NEAR(a->bland_altman->mean, -17.5 / 3.0, 1e-9);
   EXPECT_TRUE(AgreeSvg(*a).has_value());
+}
+
+TEST_F(StudyAnswers, ATableOfTabsMayEndInAnEmptyCell) {
+  const auto rows =
+      ReadStudyTable(Write("dog\tforce_n\tbreed\nA\t1\t\n# B\n\nC\t2\tmix"));
+  ASSERT_TRUE(rows.has_value()) << rows.error().Text();
+  EXPECT_EQ(rows->rows, (std::vector<std::vector<std::string>>{
+                            {"A", "1", ""}, {"C", "2", "mix"}}));
+  EXPECT_EQ(rows->lines, (std::vector<int>{2, 5}));
 }
 
 TEST_F(StudyAnswers, ErrorsNameTheLineAndTheColumn) {

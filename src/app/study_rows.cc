@@ -60,29 +60,24 @@ std::string StudyRows::PlaceOf(std::size_t row) const {
 Expected<StudyRows> ReadStudyTable(const std::string& path) {
   const auto read = ReadText(path);
   if (!read) return tl::unexpected(read.error());
-  std::string_view text = *read;
-  if (text.starts_with("\xEF\xBB\xBF")) text.remove_prefix(3);
   StudyRows out;
   out.file = FileName(path);
   char separator = ',';
-  for (int number = 1; !text.empty(); ++number) {
-    const std::size_t end = text.find('\n');
-    const std::string_view line = Trim(text.substr(0, end));
-    text.remove_prefix(end == std::string_view::npos ? text.size() : end + 1);
-    if (line.empty() || line.front() == '#') continue;
+  TextLines lines(*read);
+  while (const auto line = lines.Next()) {
     if (out.names.empty()) {
-      separator = SeparatorOf(line);
-      out.names = SplitFields(line, separator);
+      separator = SeparatorOf(*line);
+      out.names = SplitFields(*line, separator);
       continue;
     }
-    std::vector<std::string> fields = SplitFields(line, separator);
+    std::vector<std::string> fields = SplitFields(*line, separator);
     if (fields.size() != out.names.size()) {
-      return BadInput(fmt::format("{}:{}", out.file, number),
+      return BadInput(fmt::format("{}:{}", out.file, lines.number()),
                       fmt::format("{} fields where the header has {}",
                                   fields.size(), out.names.size()));
     }
     out.rows.push_back(std::move(fields));
-    out.lines.push_back(number);
+    out.lines.push_back(lines.number());
   }
   if (out.rows.empty()) return BadInput(out.file, "has no rows");
   return out;

@@ -145,4 +145,13 @@ class Reader {
 
 Markup ReadMarkup(std::string_view document) { return Reader(document).Read(); }
 
+std::string PictureError(const std::string& svg) {
+  const std::size_t at = svg.find("<svg xmlns=\"http://www.w3.org/2000/svg\"");
+  if (at == std::string::npos) return "no svg element";
+  for (const char* wrong : {"nan", "inf\"", "<b>"}) {
+    if (svg.find(wrong) != std::string::npos) return wrong;
+  }
+  return ReadMarkup("<!doctype html>" + svg.substr(at)).error;
+}
+
 }  // namespace masseter::report

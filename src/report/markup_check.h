@@ -28,6 +28,11 @@ struct Markup {
 // control character; an id used twice.
 Markup ReadMarkup(std::string_view document);
 
+// What is wrong with a picture that stands alone or inside a page, or "": it
+// is no svg element with its namespace, its markup is not well formed, a number
+// in it is none, or a name brings markup of its own (<b>).
+std::string PictureError(const std::string& svg);
+
 }  // namespace masseter::report
 
 #endif  // MASSETER_REPORT_MARKUP_CHECK_H_

@@ -181,12 +181,20 @@ TEST(CheckEveryWebTestRuns, FindsTestsWhereNobodyLooks) {
                            "web/test/deep/a.test.ts", "web/test/a.spec.ts"}) {
     EXPECT_THAT(Only(CheckEveryWebTestRuns({{path, ""}})), HasSubstr(path));
   }
-  EXPECT_THAT(Only(CheckEveryWebTestRuns(
-                  {{"web/test/a.ts", "import test from \"node:test\";\n"}})),
-              HasSubstr("web/test/a.ts"));
+  for (const char* names : {"test", "{ test }", "{ before, it }", "* as t"}) {
+    EXPECT_THAT(Only(CheckEveryWebTestRuns(
+                    {{"web/test/a.ts",
+                      "import type { A } from \"a\";\nimport " +
+                          std::string(names) + " from \"node:test\";\n"}})),
+                HasSubstr("web/test/a.ts"))
+        << names;
+  }
   EXPECT_THAT(CheckEveryWebTestRuns({{"web/test/a.test.ts", ""},
                                      {"web/test/a.browser.ts", ""},
                                      {"web/test/fake_page.ts", ""},
+                                     {"web/test/stage.ts",
+                                      "import { afterEach, before } from "
+                                      "\"node:test\";\n"},
                                      {"web/src/a.ts", ""}}),
               IsEmpty());
 }

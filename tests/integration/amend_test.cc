@@ -71,15 +71,12 @@ TEST_F(Amended, ABiteStaysStruckOutWhenItIsMeasuredAnew) {
 
 TEST(AmendedDay, CompareLeavesOutWhatWasStruckOut) {
   const Folder folder;
-  const std::string dir = folder / "sim";
-  ASSERT_EQ(Masseter({"sim", "--files", dir, "--no-faults"}).exit, 0);
-  const std::string book = folder / "sim.book";
-  ASSERT_EQ(Masseter({"new", book, "--rig", dir + "/rig.toml"}).exit, 0);
-  ASSERT_EQ(Masseter({"calibrate", book, dir + "/readings.csv"}).exit, 0);
-  ASSERT_EQ(Masseter({"import", book, dir + "/capture.csv", "--roster",
-                      dir + "/roster.csv", "--marks", dir + "/marks.csv"})
-                .exit,
-            0);
+  const std::string book = SimulatedDay(folder);
+  const Said imported =
+      Masseter({"import", book, Simulated(folder, "capture.csv"), "--roster",
+                Simulated(folder, "roster.csv"), "--marks",
+                Simulated(folder, "marks.csv")});
+  ASSERT_EQ(imported.exit, 0) << imported.err;
   const std::string dog =
       Masseter({"bites", book, "--json"}).Json()["bites"][0]["dog"];
   const auto compared = [&] {

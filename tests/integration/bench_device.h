@@ -4,17 +4,14 @@
 #ifndef MASSETER_TESTS_INTEGRATION_BENCH_DEVICE_H_
 #define MASSETER_TESTS_INTEGRATION_BENCH_DEVICE_H_
 
-#include <arpa/inet.h>
-#include <netinet/in.h>
-#include <sys/socket.h>
-#include <unistd.h>
-
 #include <atomic>
 #include <chrono>
 #include <cmath>
 #include <cstdint>
 #include <string>
 #include <thread>
+
+#include "tests/integration/sockets.h"
 
 namespace masseter::integration {
 
@@ -38,28 +35,19 @@ inline std::string BenchLine(long i, double force_n, double gain = 50.0) {
 
 class BenchDevice {
  public:
-  BenchDevice() : listener_(socket(AF_INET, SOCK_STREAM | SOCK_CLOEXEC, 0)) {
-    sockaddr_in at{};
-    at.sin_family = AF_INET;
-    at.sin_addr.s_addr = htonl(INADDR_LOOPBACK);
-    socklen_t size = sizeof at;
-    bind(listener_, reinterpret_cast<sockaddr*>(&at), size);
-    getsockname(listener_, reinterpret_cast<sockaddr*>(&at), &size);
-    port_ = ntohs(at.sin_port);
-    listen(listener_, 4);
+  BenchDevice() {
     thread_ = std::thread([this] { Serve(); });
   }
   ~BenchDevice() {
     stop_ = true;
-    shutdown(listener_, SHUT_RDWR);
+    shutdown(listener_.fd, SHUT_RDWR);
     thread_.join();
-    close(listener_);
   }
   BenchDevice(const BenchDevice&) = delete;
   BenchDevice& operator=(const BenchDevice&) = delete;
 
   std::string source() const {
-    return "tcp:127.0.0.1:" + std::to_string(port_);
+    return "tcp:127.0.0.1:" + std::to_string(listener_.port);
   }
   void Load(double force_n) { force_n_ = force_n; }
   void Gain(double counts_per_n) { gain_ = counts_per_n; }
@@ -67,7 +55,7 @@ class BenchDevice {
  private:
   void Serve() {
     while (!stop_) {
-      const int client = accept4(listener_, nullptr, nullptr, SOCK_CLOEXEC);
+      const int client = listener_.Accept();
       if (client < 0) return;
       long i = 0;
       const auto start = std::chrono::steady_clock::now();
@@ -88,8 +76,7 @@ class BenchDevice {
     }
   }
 
-  int listener_;
-  int port_ = 0;
+  Listener listener_;
   std::atomic<bool> stop_{false};
   std::atomic<double> force_n_{0.0};
   std::atomic<double> gain_{50.0};

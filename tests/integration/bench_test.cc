@@ -20,32 +20,18 @@ std::string NewBook(const Folder& folder) {
 // A program that asks, and the answers to it.
 class Conversation {
  public:
-  explicit Conversation(std::vector<std::string> words) {
-    int ends[2] = {-1, -1};
-    EXPECT_EQ(pipe2(ends, O_CLOEXEC), 0);
-    to_ = ends[1];
-    process_ = std::make_unique<Process>(std::move(words), ends[0]);
-    close(ends[0]);
+  explicit Conversation(std::vector<std::string> words)
+      : process_(std::move(words)) {}
+  bool Hears(const std::string& text) const { return process_.Says(text); }
+  void Says(const std::string& line) const {
+    EXPECT_TRUE(process_.Write(line + "\n"));
   }
-  ~Conversation() {
-    if (to_ >= 0) close(to_);
-  }
-  bool Hears(const std::string& text) {
-    return Eventually(
-        [&] { return process_->out().find(text) != std::string::npos; });
-  }
-  void Says(const std::string& line) {
-    const std::string text = line + "\n";
-    EXPECT_EQ(write(to_, text.data(), text.size()),
-              static_cast<ssize_t>(text.size()));
-  }
-  void Interrupt() { process_->Signal(SIGINT); }
-  Said Ends() { return process_->Wait(30.0); }
-  std::string heard() const { return process_->out(); }
+  void Interrupt() const { process_.Signal(SIGINT); }
+  Said Ends() { return process_.Wait(30.0); }
+  std::string heard() const { return process_.out(); }
 
  private:
-  int to_ = -1;
-  std::unique_ptr<Process> process_;
+  FedProcess process_;
 };
 
 std::vector<std::string> SmallPlan(const std::string& book,

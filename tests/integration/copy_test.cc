@@ -9,42 +9,31 @@ class Copies : public testing::Test {
   // `live` from a pipe that stays open until Finish.
   void Start(const std::string& to) {
     book_ = CalibratedBook(folder_);
-    int ends[2] = {};
-    ASSERT_EQ(pipe2(ends, O_CLOEXEC), 0);
-    live_ = std::make_unique<Process>(
+    live_ = std::make_unique<FedProcess>(
         std::vector<std::string>{"live", book_, "--from", "-", "--no-page",
-                                 "--copy-to", to, "--copy-every", "1"},
-        ends[0]);
-    close(ends[0]);
-    to_ = ends[1];
+                                 "--copy-to", to, "--copy-every", "1"});
     const std::string text = FileText(Example("capture.csv"));
     const std::size_t half = text.size() / 2;
-    ASSERT_EQ(write(to_, text.data(), half), static_cast<ssize_t>(half));
+    ASSERT_TRUE(live_->Write(text.substr(0, half)));
     rest_ = text.substr(half);
   }
   Said Finish() {
-    EXPECT_EQ(write(to_, rest_.data(), rest_.size()),
-              static_cast<ssize_t>(rest_.size()));
-    close(to_);
+    EXPECT_TRUE(live_->Write(rest_));
+    live_->EndOfInput();
     return live_->Wait();
-  }
-  bool Says(const std::string& words) const {
-    return Eventually(
-        [&] { return live_->out().find(words) != std::string::npos; });
   }
 
   Folder folder_;
   std::string book_;
   std::string rest_;
-  std::unique_ptr<Process> live_;
-  int to_ = -1;
+  std::unique_ptr<FedProcess> live_;
 };
 
 TEST_F(Copies, AreMadeWhileItRecordsAndHoldAllInTheEnd) {
   const std::string stick = folder_ / "stick";
   std::filesystem::create_directory(stick);
   ASSERT_NO_FATAL_FAILURE(Start(stick));
-  ASSERT_TRUE(Says("Copied to " + stick)) << live_->out();
+  ASSERT_TRUE(live_->Says("Copied to " + stick)) << live_->out();
   // Beside the recorder, by hand.
   const Said once = Masseter({"copy", book_, "--to", folder_ / "hand.book"});
   EXPECT_EQ(once.exit, 0) << once.err;
@@ -58,9 +47,9 @@ TEST_F(Copies, OnlyWarnWhenTheStickIsPulledAndComesBack) {
   const std::string stick = folder_ / "stick";
   std::filesystem::create_directory(stick);
   ASSERT_NO_FATAL_FAILURE(Start(stick));
-  ASSERT_TRUE(Says("Copied to " + stick)) << live_->out();
+  ASSERT_TRUE(live_->Says("Copied to " + stick)) << live_->out();
   std::filesystem::rename(stick, folder_ / "pulled");
-  ASSERT_TRUE(Says("No copy: ")) << live_->out();
+  ASSERT_TRUE(live_->Says("No copy: ")) << live_->out();
   std::filesystem::create_directory(stick);
   ASSERT_TRUE(Eventually([&] {
     return std::filesystem::exists(stick + "/day.book");

@@ -22,14 +22,7 @@ class DiskFull : public testing::Test {
                                      "--marks",
                                      Example("marks.csv")};
     call.insert(call.end(), more.begin(), more.end());
-    int ends[2] = {};
-    ASSERT_EQ(pipe2(ends, O_CLOEXEC), 0);
-    to_ = ends[1];
-    live_ = std::make_unique<Process>(call, ends[0]);
-    close(ends[0]);
-  }
-  ~DiskFull() override {
-    if (to_ >= 0) close(to_);
+    live_ = std::make_unique<FedProcess>(call);
   }
 
   // The share [from, to) of the example's capture, like a device: in pieces.
@@ -39,16 +32,11 @@ class DiskFull : public testing::Test {
     auto at = static_cast<std::size_t>(from * size);
     const auto end = static_cast<std::size_t>(to * size);
     while (at < end) {
-      const ssize_t n =
-          write(to_, text.data() + at, std::min<std::size_t>(end - at, 2000));
-      ASSERT_GT(n, 0);
-      at += static_cast<std::size_t>(n);
+      const std::size_t n = std::min<std::size_t>(end - at, 2000);
+      ASSERT_TRUE(live_->Write(std::string_view(text).substr(at, n)));
+      at += n;
       std::this_thread::sleep_for(std::chrono::milliseconds(5));
     }
-  }
-  void EndOfInput() {
-    close(to_);
-    to_ = -1;
   }
 
   std::uint64_t Stored() const {
@@ -62,15 +50,10 @@ class DiskFull : public testing::Test {
     const rlimit limit = {bytes, RLIM_INFINITY};
     ASSERT_EQ(prlimit(live_->pid(), RLIMIT_FSIZE, &limit, nullptr), 0);
   }
-  bool Says(const std::string& words) const {
-    return Eventually(
-        [&] { return live_->out().find(words) != std::string::npos; });
-  }
 
   Folder folder_;
   std::string book_;
-  std::unique_ptr<Process> live_;
-  int to_ = -1;
+  std::unique_ptr<FedProcess> live_;
 };
 
 nlohmann::json ImportedBites() {
@@ -89,11 +72,11 @@ TEST_F(DiskFull, LosesNothingWhenRoomIsMade) {
   ASSERT_TRUE(Eventually([&] { return Stored() > 0; }));
   Limit(4096);
   Feed(0.2, 0.9);
-  ASSERT_TRUE(Says("NOT STORED")) << live_->out();
+  ASSERT_TRUE(live_->Says("NOT STORED")) << live_->out();
   Limit(RLIM_INFINITY);
-  ASSERT_TRUE(Says("everything is stored")) << live_->out();
+  ASSERT_TRUE(live_->Says("everything is stored")) << live_->out();
   Feed(0.9, 1.0);
-  EndOfInput();
+  live_->EndOfInput();
   const Said said = live_->Wait();
   EXPECT_EQ(said.exit, 0) << said.err;
   EXPECT_EQ(Difference(BitesOf(book_), ImportedBites()), "");
@@ -106,11 +89,8 @@ TEST_F(DiskFull, TellsWhatIsKeptWhenMemoryIsUsedUp) {
   Limit(4096);
   signal(SIGPIPE, SIG_IGN);
   const std::string text = FileText(Example("capture.csv"));
-  std::size_t at = text.size() / 5;
-  while (at < text.size()) {
-    const ssize_t n = write(to_, text.data() + at, 2000);
-    if (n <= 0) break;
-    at += static_cast<std::size_t>(n);
+  for (std::size_t at = text.size() / 5; at < text.size(); at += 2000) {
+    if (!live_->Write(std::string_view(text).substr(at, 2000))) break;
     std::this_thread::sleep_for(std::chrono::milliseconds(20));
   }
   const Said said = live_->Wait();
@@ -136,7 +116,7 @@ TEST_F(DiskFull, TellsWhatIsLostWhenItIsStoppedMeanwhile) {
   ASSERT_TRUE(Eventually([&] { return Stored() > 0; }));
   Limit(4096);
   Feed(0.2, 0.5);
-  ASSERT_TRUE(Says("NOT STORED")) << live_->out();
+  ASSERT_TRUE(live_->Says("NOT STORED")) << live_->out();
   live_->Signal(SIGINT);
   const Said said = live_->Wait();
   EXPECT_EQ(said.exit, 4) << said.err;

@@ -117,15 +117,9 @@ TEST_F(Export, GivesTheSameBitesWhenItsRawSamplesAreImported) {
 // The figures of a bite use the zeros before and after it, the samples the one
 // that was followed: the peaks agree within the bite's own uncertainty.
 TEST_F(Export, HasTheForcesOfTheBites) {
-  const std::string day = folder_ / "sim";
-  const std::string book = folder_ / "sim.book";
-  ASSERT_EQ(Masseter({"sim", "--files", day, "--no-faults"}).exit, 0);
-  ASSERT_EQ(Masseter({"new", book, "--rig", day + "/rig.toml"}).exit, 0);
-  ASSERT_EQ(Masseter({"calibrate", book, day + "/readings.csv", "--gravity",
-                      "9.81225"})
-                .exit,
+  const std::string book = SimulatedDay(folder_);
+  ASSERT_EQ(Masseter({"import", book, Simulated(folder_, "capture.csv")}).exit,
             0);
-  ASSERT_EQ(Masseter({"import", book, day + "/capture.csv"}).exit, 0);
   ASSERT_EQ(Masseter({"export", book, "-o", out_}).exit, 0);
   std::istringstream in(FileText(out_ + "/samples-1.csv"));
   std::vector<std::pair<double, double>> force;  // time, newtons

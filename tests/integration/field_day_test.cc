@@ -47,23 +47,30 @@ class FieldDayTest : public testing::Test {
         << "dog,breed,mass_kg\nBrisk,,\nJuno,,\nTarn,,\n";
   }
 
-  // Records from as many sleeves as there are; the page has joined.
   struct Day {
+    explicit Day(std::size_t count) : sleeves(count) {}
+    std::vector<Sleeve> sleeves;
     std::unique_ptr<Process> live;
     std::unique_ptr<Page> page;
+    void PlayUntil(double t_s) {
+      for (Sleeve& sleeve : sleeves) sleeve.PlayUntil(t_s);
+    }
   };
-  Day Record(std::vector<Sleeve>& sleeves) {
+  // Records two seconds of so many sleeves, in which no dog bites; the page has
+  // joined.
+  Day Begin(std::size_t count = 1) {
+    Day day(count);
     std::vector<std::string> call = {"live",     book_,
                                      "--listen", "127.0.0.1:0",
                                      "--roster", folder_ / "roster.csv",
                                      "--json"};
-    for (const Sleeve& sleeve : sleeves) {
+    for (const Sleeve& sleeve : day.sleeves) {
       call.insert(call.end(), {"--from", sleeve.source()});
     }
-    Day day;
     day.live = std::make_unique<Process>(call);
-    for (Sleeve& sleeve : sleeves) sleeve.Connect();
+    for (Sleeve& sleeve : day.sleeves) sleeve.Connect();
     day.page = std::make_unique<Page>(*day.live);
+    day.PlayUntil(2.0);
     return day;
   }
 
@@ -95,16 +102,14 @@ class FieldDayTest : public testing::Test {
 };
 
 TEST_F(FieldDayTest, TwoSleevesHaveTheirOwnDogs) {
-  std::vector<Sleeve> sleeves(2);
-  Day day = Record(sleeves);
+  Day day = Begin(2);
   Page& page = *day.page;
   EXPECT_EQ(page.Await("hello")["sleeves"].size(), 2U);
-  for (Sleeve& s : sleeves) s.PlayUntil(2.0);
   EXPECT_EQ(page.Act({{"type", "up"}, {"dog", "Brisk"}, {"sleeve", 0}}), "");
   EXPECT_EQ(page.Act({{"type", "up"}, {"dog", "Juno"}, {"sleeve", 1}}), "");
   EXPECT_EQ(page.Act({{"type", "up"}, {"dog", "Tarn"}, {"sleeve", 2}}),
             "there is no sleeve 3 of 2");
-  for (Sleeve& s : sleeves) s.PlayUntil(6.0);
+  day.PlayUntil(6.0);
   for (int sleeve = 0; sleeve < 2; ++sleeve) {
     const std::string dog = sleeve == 0 ? "Brisk" : "Juno";
     const Json bite = page.Await([&](const Json& m) {
@@ -144,10 +149,8 @@ std::string FieldsProblem(const Json& message, const Json& example,
 }
 
 TEST_F(FieldDayTest, TheMessagesHaveTheFieldsOfTheirExamples) {
-  std::vector<Sleeve> sleeves(1);
-  Day day = Record(sleeves);
+  Day day = Begin();
   Page& page = *day.page;
-  sleeves[0].PlayUntil(2.0);
   ASSERT_EQ(page.Act({{"type", "up"}, {"dog", "Brisk"}}), "");
   ASSERT_EQ(page.Act({{"type", "note"}, {"text", "rain"}, {"bite", nullptr}}),
             "");
@@ -160,12 +163,10 @@ TEST_F(FieldDayTest, TheMessagesHaveTheFieldsOfTheirExamples) {
 }
 
 TEST_F(FieldDayTest, ABiteIsStruckOutGivenBackAndBothAreTakenBack) {
-  std::vector<Sleeve> sleeves(1);
-  Day day = Record(sleeves);
+  Day day = Begin();
   Page& page = *day.page;
-  sleeves[0].PlayUntil(2.0);
   ASSERT_EQ(page.Act({{"type", "up"}, {"dog", "Brisk"}}), "");
-  sleeves[0].PlayUntil(6.0);
+  day.PlayUntil(6.0);
   ASSERT_FALSE(page.Await(BiteOf(1, "Brisk", "sound")).is_null());
   EXPECT_EQ(page.Act({{"type", "void"}, {"bite", 9}, {"reason", "slipped"}}),
             "bite 9: is not in this logbook; masseter bites lists those that "
@@ -204,13 +205,11 @@ TEST_F(FieldDayTest, ABiteIsStruckOutGivenBackAndBothAreTakenBack) {
 }
 
 TEST_F(FieldDayTest, UndoOfUpGivesTheBitesTheirRightDogAgain) {
-  std::vector<Sleeve> sleeves(1);
-  Day day = Record(sleeves);
+  Day day = Begin();
   Page& page = *day.page;
-  sleeves[0].PlayUntil(2.0);
   ASSERT_EQ(page.Act({{"type", "up"}, {"dog", "Brisk"}}), "");
   ASSERT_EQ(page.Act({{"type", "up"}, {"dog", "Juno"}}), "");  // by mistake
-  sleeves[0].PlayUntil(6.0);
+  day.PlayUntil(6.0);
   ASSERT_FALSE(page.Await(BiteOf(1, "Juno", "sound")).is_null());
   ASSERT_EQ(page.Act({{"type", "undo"}}), "");
   EXPECT_FALSE(page.Await(BiteOf(1, "Brisk", "sound")).is_null());
@@ -232,10 +231,8 @@ TEST_F(FieldDayTest, UndoOfUpGivesTheBitesTheirRightDogAgain) {
 
 TEST_F(FieldDayTest, ARecorderThatWasKilledLosesNothingThatWasSaid) {
   {
-    std::vector<Sleeve> sleeves(1);
-    Day day = Record(sleeves);
+    Day day = Begin();
     Page& page = *day.page;
-    sleeves[0].PlayUntil(2.0);
     ASSERT_EQ(page.Act({{"type", "order"}, {"dogs", {"Tarn", "Brisk"}}}), "");
     ASSERT_EQ(page.Act({{"type", "up"}, {"dog", "Brisk"}}), "");
     ASSERT_EQ(page.Act({{"type", "limit"},
@@ -243,7 +240,7 @@ TEST_F(FieldDayTest, ARecorderThatWasKilledLosesNothingThatWasSaid) {
                         {"bites", 1},
                         {"minutes", nullptr}}),
               "");
-    sleeves[0].PlayUntil(6.0);
+    day.PlayUntil(6.0);
     ASSERT_FALSE(page.Await(BiteOf(1, "Brisk", "sound")).is_null());
     const Json warned = page.Await([](const Json& m) {
       return m["type"] == "say" && m["level"] == "warn";
@@ -266,8 +263,7 @@ TEST_F(FieldDayTest, ARecorderThatWasKilledLosesNothingThatWasSaid) {
   EXPECT_EQ(Stored(1)["verdict"], "void");
   EXPECT_EQ(Stored(1)["dog"], "Brisk");
 
-  std::vector<Sleeve> sleeves(1);
-  Day day = Record(sleeves);
+  const Day day = Begin();
   const Json today = day.page->Await("day");
   EXPECT_EQ(today["order"], (Json{"Tarn", "Brisk", "Juno"}));
   ASSERT_EQ(today["notes"].size(), 2U);

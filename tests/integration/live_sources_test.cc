@@ -1,13 +1,11 @@
 // One capture through every kind of source: the same bites as importing it.
-#include <arpa/inet.h>
-#include <netinet/in.h>
-#include <sys/socket.h>
 #include <termios.h>
 
 #include <cmath>
 #include <functional>
 
 #include "tests/integration/program.h"
+#include "tests/integration/sockets.h"
 
 namespace masseter::integration {
 namespace {
@@ -34,40 +32,16 @@ nlohmann::json ImportedBites() {
 }
 
 // The capture in pieces that end anywhere.
-void InPieces(const std::function<void(const char*, std::size_t)>& send) {
+void InPieces(const std::function<void(std::string_view)>& send) {
   const std::string text = FileText(Example("capture.csv"));
   std::size_t at = 0;
   for (std::size_t size = 700; at < text.size(); size = 300 + size % 1511) {
     const std::size_t n = std::min(size, text.size() - at);
-    send(text.data() + at, n);
+    send(std::string_view(text).substr(at, n));
     at += n;
     std::this_thread::sleep_for(std::chrono::milliseconds(1));
   }
 }
-
-void WriteAll(int fd, const char* data, std::size_t size) {
-  while (size > 0) {
-    const ssize_t n = write(fd, data, size);
-    if (n <= 0) return;
-    data += n;
-    size -= static_cast<std::size_t>(n);
-  }
-}
-
-// A socket on the loopback at a port that the system chooses.
-struct Loopback {
-  explicit Loopback(int kind) : fd(socket(AF_INET, kind, 0)) {
-    sockaddr_in at{};
-    at.sin_family = AF_INET;
-    at.sin_addr.s_addr = htonl(INADDR_LOOPBACK);
-    socklen_t size = sizeof at;
-    bind(fd, reinterpret_cast<sockaddr*>(&at), size);
-    getsockname(fd, reinterpret_cast<sockaddr*>(&at), &size);
-    port = ntohs(at.sin_port);
-  }
-  int fd;
-  int port = 0;
-};
 
 TEST(LiveSource, FileGivesTheBitesOfImport) {
   const Folder folder;
@@ -82,13 +56,9 @@ TEST(LiveSource, FileGivesTheBitesOfImport) {
 TEST(LiveSource, StandardInputGivesTheBitesOfImport) {
   const Folder folder;
   const std::string book = CalibratedBook(folder);
-  int ends[2];
-  ASSERT_EQ(pipe2(ends, O_CLOEXEC), 0);
-  Process live(Live(book, "-"), ends[0]);
-  close(ends[0]);
-  InPieces(
-      [&](const char* data, std::size_t n) { WriteAll(ends[1], data, n); });
-  close(ends[1]);
+  FedProcess live(Live(book, "-"));
+  InPieces([&](std::string_view piece) { live.Write(piece); });
+  live.EndOfInput();
   const Said said = live.Wait();
   EXPECT_EQ(said.exit, 0) << said.err;
   EXPECT_EQ(Difference(BitesOf(book), ImportedBites()), "");
@@ -97,14 +67,12 @@ TEST(LiveSource, StandardInputGivesTheBitesOfImport) {
 TEST(LiveSource, TcpGivesTheBitesOfImportAndSaysThatTheDeviceClosed) {
   const Folder folder;
   const std::string book = CalibratedBook(folder);
-  const Loopback device(SOCK_STREAM);
-  ASSERT_EQ(listen(device.fd, 1), 0);
+  const Listener device;
   Process live(Live(book, "tcp:127.0.0.1:" + std::to_string(device.port)));
-  const int client = accept4(device.fd, nullptr, nullptr, SOCK_CLOEXEC);
+  const int client = device.Accept();
   ASSERT_GE(client, 0);
-  InPieces([&](const char* data, std::size_t n) { WriteAll(client, data, n); });
+  InPieces([&](std::string_view piece) { SendAll(client, piece); });
   close(client);
-  close(device.fd);
   const Said said = live.Wait();
   EXPECT_EQ(said.exit, 4) << said.err;
   EXPECT_NE(said.err.find("masseter: "), std::string::npos);
@@ -116,26 +84,19 @@ TEST(LiveSource, TcpGivesTheBitesOfImportAndSaysThatTheDeviceClosed) {
 TEST(LiveSource, UdpGivesTheBitesOfImportUntilItIsInterrupted) {
   const Folder folder;
   const std::string book = CalibratedBook(folder);
-  int port = 0;
-  {
-    const Loopback any(SOCK_DGRAM);
-    port = any.port;
-    close(any.fd);
-  }
+  const int port = FreeUdpPort();
   Process live(Live(book, "udp:" + std::to_string(port)));
-  ASSERT_TRUE(Eventually([&] {
-    return live.err().find("Recording: ") != std::string::npos;
-  })) << live.err();
-  const Loopback device(SOCK_DGRAM);
+  ASSERT_TRUE(live.Says("Recording: ")) << live.err();
+  const int device = socket(AF_INET, SOCK_DGRAM | SOCK_CLOEXEC, 0);
   sockaddr_in to{};
   to.sin_family = AF_INET;
   to.sin_addr.s_addr = htonl(INADDR_LOOPBACK);
   to.sin_port = htons(static_cast<std::uint16_t>(port));
-  InPieces([&](const char* data, std::size_t n) {
-    sendto(device.fd, data, n, 0, reinterpret_cast<const sockaddr*>(&to),
-           sizeof to);
+  InPieces([&](std::string_view piece) {
+    sendto(device, piece.data(), piece.size(), 0,
+           reinterpret_cast<const sockaddr*>(&to), sizeof to);
   });
-  close(device.fd);
+  close(device);
   std::this_thread::sleep_for(std::chrono::milliseconds(500));
   live.Signal(SIGINT);
   const Said said = live.Wait();
@@ -154,10 +115,8 @@ TEST(LiveSource, SerialLineGivesTheBitesOfImport) {
   // Held open, so that the line is still there when the recorder is late.
   const int port = open(path.c_str(), O_RDWR | O_NOCTTY | O_CLOEXEC);
   Process live(Live(book, "serial:" + path + "@921600"));
-  ASSERT_TRUE(Eventually([&] {
-    return live.err().find("Recording: ") != std::string::npos;
-  })) << live.err();
-  InPieces([&](const char* data, std::size_t n) { WriteAll(device, data, n); });
+  ASSERT_TRUE(live.Says("Recording: ")) << live.err();
+  InPieces([&](std::string_view piece) { WriteAll(device, piece); });
   std::this_thread::sleep_for(std::chrono::milliseconds(800));
   live.Signal(SIGTERM);
   const Said said = live.Wait();
@@ -169,17 +128,11 @@ TEST(LiveSource, SerialLineGivesTheBitesOfImport) {
 
 TEST(LiveSource, TakesTheSimulatedSleeveFromEndToEnd) {
   const Folder folder;
-  const std::string dir = folder / "sim";
-  ASSERT_EQ(Masseter({"sim", "--files", dir, "--no-faults"}).exit, 0);
-  const std::string book = folder / "sim.book";
-  ASSERT_EQ(Masseter({"new", book, "--rig", dir + "/rig.toml"}).exit, 0);
-  ASSERT_EQ(Masseter({"calibrate", book, dir + "/readings.csv"}).exit, 0);
+  const std::string book = SimulatedDay(folder);
   Process sleeve({"sim", "--to", "tcp:0", "--no-faults", "--speed", "20",
                   "--truth", folder / "truth.json"});
   const std::string words = "--from ";
-  ASSERT_TRUE(Eventually([&] {
-    return sleeve.out().find(words) != std::string::npos;
-  })) << sleeve.err();
+  ASSERT_TRUE(sleeve.Says(words)) << sleeve.err();
   std::string source = sleeve.out();
   source = source.substr(source.find(words) + words.size());
   source = source.substr(0, source.find('\n'));
@@ -195,24 +148,21 @@ TEST(LiveSource, TakesTheSimulatedSleeveFromEndToEnd) {
 TEST(LiveRecording, KeepsWhatCameASecondBeforeItWasKilled) {
   const Folder folder;
   const std::string book = CalibratedBook(folder);
-  int ends[2];
-  ASSERT_EQ(pipe2(ends, O_CLOEXEC), 0);
-  Process live(Live(book, "-"), ends[0]);
-  close(ends[0]);
+  FedProcess live(Live(book, "-"));
   const std::string text = FileText(Example("capture.csv"));
   // Whole lines up to the middle of the third bite, then a second of silence.
   const std::size_t part = text.find('\n', text.size() * 3 / 4) + 1;
   std::size_t at = 0;
   while (at < part) {
     const std::size_t n = std::min<std::size_t>(4000, part - at);
-    WriteAll(ends[1], text.data() + at, n);
+    live.Write(std::string_view(text).substr(at, n));
     at += n;
     std::this_thread::sleep_for(std::chrono::milliseconds(2));
   }
   std::this_thread::sleep_for(std::chrono::milliseconds(1000));
   live.Signal(SIGKILL);
   live.Wait();
-  close(ends[1]);
+  live.EndOfInput();
 
   // What an import of the same part would have stored.
   const std::string cut = folder.Write("part.csv", text.substr(0, part));
@@ -230,16 +180,12 @@ TEST(LiveRecording, KeepsWhatCameASecondBeforeItWasKilled) {
 TEST(LiveRecording, IsRefusedWhileAnotherRecordsIntoTheSameLogbook) {
   const Folder folder;
   const std::string book = CalibratedBook(folder);
-  int ends[2];
-  ASSERT_EQ(pipe2(ends, O_CLOEXEC), 0);
-  Process live(Live(book, "-"), ends[0]);
-  close(ends[0]);
-  ASSERT_TRUE(Eventually(
-      [&] { return live.err().find("Recording: ") != std::string::npos; }));
+  FedProcess live(Live(book, "-"));
+  ASSERT_TRUE(live.Says("Recording: ")) << live.err();
   const Said second = Masseter(Live(book, "file:" + Example("capture.csv")));
   EXPECT_NE(second.exit, 0);
   EXPECT_EQ(std::count(second.err.begin(), second.err.end(), '\n'), 1);
-  close(ends[1]);
+  live.EndOfInput();
   EXPECT_EQ(live.Wait().exit, 0);
 }
 

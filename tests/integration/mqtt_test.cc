@@ -135,9 +135,7 @@ TEST(MqttLive, NothingIsMissingOrDoubleAfterTheBrokerWasKilledTwice) {
   const std::vector<std::string> messages = Messages();
   Process live(
       {"live", book, "--from", broker.Source(), "--no-page", "--json"});
-  ASSERT_TRUE(Eventually([&] {
-    return live.err().find("Recording: ") != std::string::npos;
-  })) << live.err();
+  ASSERT_TRUE(live.Says("Recording: ")) << live.err();
 
   Publisher sleeve(broker.port());
   std::size_t next = 0;
@@ -181,9 +179,7 @@ TEST(MqttLive, TakesFramesToo) {
   const std::string book = CalibratedBook(folder);
   Process live(
       {"live", book, "--from", broker.Source(), "--no-page", "--json"});
-  ASSERT_TRUE(Eventually([&] {
-    return live.err().find("Recording: ") != std::string::npos;
-  })) << live.err();
+  ASSERT_TRUE(live.Says("Recording: ")) << live.err();
   Publisher sleeve(broker.port());
   const auto hello = ReadGolden("hello").wire;
   sleeve.Publish({hello.begin(), hello.end()});

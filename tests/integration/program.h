@@ -9,6 +9,7 @@
 #include <unistd.h>
 
 #include <algorithm>
+#include <array>
 #include <chrono>
 #include <cstdlib>
 #include <filesystem>
@@ -16,6 +17,7 @@
 #include <iterator>
 #include <nlohmann/json.hpp>
 #include <string>
+#include <string_view>
 #include <thread>
 #include <utility>
 #include <vector>
@@ -124,6 +126,11 @@ class Process {
   std::string out() const { return FileText(folder_ / "out"); }
   std::string err() const { return FileText(folder_ / "err"); }
   void Signal(int number) const { kill(pid_, number); }
+  // Whether these words come, on standard output or on standard error.
+  bool Says(const std::string& words) const {
+    return Eventually(
+        [&] { return (out() + err()).find(words) != std::string::npos; });
+  }
 
   Said Wait(double seconds = 120.0) {
     int status = 0;
@@ -146,6 +153,42 @@ class Process {
   pid_t pid_ = 0;
 };
 
+// False when nobody reads any more.
+inline bool WriteAll(int fd, std::string_view text) {
+  while (!text.empty()) {
+    const ssize_t n = write(fd, text.data(), text.size());
+    if (n <= 0) return false;
+    text.remove_prefix(static_cast<std::size_t>(n));
+  }
+  return true;
+}
+
+// A running call whose standard input the test writes.
+class FedProcess : public Process {
+ public:
+  explicit FedProcess(std::vector<std::string> words)
+      : FedProcess(std::move(words), Pipe()) {}
+  ~FedProcess() { EndOfInput(); }
+
+  bool Write(std::string_view text) const { return WriteAll(to_, text); }
+  void EndOfInput() {
+    if (to_ >= 0) close(to_);
+    to_ = -1;
+  }
+
+ private:
+  FedProcess(std::vector<std::string> words, std::array<int, 2> ends)
+      : Process(std::move(words), ends[0]), to_(ends[1]) {
+    close(ends[0]);
+  }
+  static std::array<int, 2> Pipe() {
+    std::array<int, 2> ends{-1, -1};
+    EXPECT_EQ(pipe2(ends.data(), O_CLOEXEC), 0);
+    return ends;
+  }
+  int to_;
+};
+
 inline Said Masseter(std::vector<std::string> words) {
   return Process(std::move(words)).Wait();
 }
@@ -163,6 +206,26 @@ inline std::string CalibratedBook(const Folder& folder,
   const Said calibrated = Masseter(
       {"calibrate", book, Example("readings.csv"), "--gravity", "9.81225"});
   EXPECT_EQ(calibrated.exit, 0) << calibrated.err;
+  return book;
+}
+
+// Where SimulatedDay wrote one of its files: "capture.csv", "roster.csv", ...
+inline std::string Simulated(const Folder& folder, const std::string& name) {
+  return folder / "sim/" + name;
+}
+
+// A simulated day without faults, and a calibrated logbook for its sleeve.
+inline std::string SimulatedDay(const Folder& folder) {
+  const std::string book = folder / "sim.book";
+  for (const std::vector<std::string>& call :
+       std::vector<std::vector<std::string>>{
+           {"sim", "--files", folder / "sim", "--no-faults"},
+           {"new", book, "--rig", Simulated(folder, "rig.toml")},
+           {"calibrate", book, Simulated(folder, "readings.csv"), "--gravity",
+            "9.81225"}}) {
+    const Said said = Masseter(call);
+    EXPECT_EQ(said.exit, 0) << said.err;
+  }
   return book;
 }
 

@@ -8,7 +8,7 @@
 #include <unistd.h>
 
 #include <cstdint>
-#include <string>
+#include <string_view>
 
 namespace masseter::integration {
 
@@ -60,13 +60,11 @@ inline int ConnectTo(int port) {
   return -1;
 }
 
-inline void SendAll(int fd, const std::string& text) {
-  std::size_t at = 0;
-  while (at < text.size()) {
-    const ssize_t n =
-        send(fd, text.data() + at, text.size() - at, MSG_NOSIGNAL);
+inline void SendAll(int fd, std::string_view text) {
+  while (!text.empty()) {
+    const ssize_t n = send(fd, text.data(), text.size(), MSG_NOSIGNAL);
     if (n <= 0) return;
-    at += static_cast<std::size_t>(n);
+    text.remove_prefix(static_cast<std::size_t>(n));
   }
 }
 

@@ -70,11 +70,6 @@ std::string AddressOf(const Process& sleeve) {
   return out.substr(7, out.find('\n') - 7);
 }
 
-bool Says(const Process& process, const std::string& words) {
-  return Eventually(
-      [&] { return process.err().find(words) != std::string::npos; });
-}
-
 void ExpectWhole(const Day& day) {
   EXPECT_EQ(Difference(BitesOf(day.book), day.imported), "");
   const nlohmann::json capture = day.Capture();
@@ -87,7 +82,7 @@ TEST(WireLive, UdpWithLossDuplicatesReorderingAndAGapOfThreeSecondsIsWhole) {
   const std::string port = std::to_string(FreeUdpPort());
   Process live(
       {"live", day.book, "--from", "udp:" + port, "--no-page", "--json"});
-  ASSERT_TRUE(Says(live, "Recording: ")) << live.err();
+  ASSERT_TRUE(live.Says("Recording: ")) << live.err();
   // At five times its pace the sleeve takes 2500 samples a second: a ring of
   // 12500 lasts five seconds, fifteen seconds of its clock are a gap of three.
   Process sleeve(MASSETER_SLEEVE,
@@ -119,8 +114,8 @@ TEST(WireLive, ATcpConnectionThatBreaksIsOpenedAgainAndNothingIsMissing) {
                  Sleeve(day, "tcp", Fast({"--cut", "4.2", "--away", "6"})));
   Process live(
       {"live", day.book, "--from", AddressOf(sleeve), "--no-page", "--json"});
-  EXPECT_TRUE(Says(live, "Lost: ")) << live.err();
-  EXPECT_TRUE(Says(live, "Recording again: ")) << live.err();
+  EXPECT_TRUE(live.Says("Lost: ")) << live.err();
+  EXPECT_TRUE(live.Says("Recording again: ")) << live.err();
   EXPECT_EQ(sleeve.Wait().exit, 0);
   live.Signal(SIGINT);
   live.Wait();
@@ -147,8 +142,8 @@ TEST(WireLive, ASerialLineThatIsUnpluggedAndPluggedInAgainIsWhole) {
                                          Fast({"--cut", "6", "--away", "5"})));
   Process live(
       {"live", day.book, "--from", AddressOf(sleeve), "--no-page", "--json"});
-  EXPECT_TRUE(Says(live, "the port is gone")) << live.err();
-  EXPECT_TRUE(Says(live, "Recording again: ")) << live.err();
+  EXPECT_TRUE(live.Says("the port is gone")) << live.err();
+  EXPECT_TRUE(live.Says("Recording again: ")) << live.err();
   EXPECT_EQ(sleeve.Wait().exit, 0);
   live.Signal(SIGINT);
   live.Wait();
@@ -195,7 +190,7 @@ TEST(TextLive, APeerThatComesBackGoesOnInTheSameCaptureWithAGap) {
   int client = device.Accept();
   SendAll(client, text.substr(0, half));
   close(client);
-  EXPECT_TRUE(Says(live, "Lost: ")) << live.err();
+  EXPECT_TRUE(live.Says("Lost: ")) << live.err();
   client = device.Accept();
   SendAll(client, text.substr(on));
   std::this_thread::sleep_for(std::chrono::milliseconds(500));

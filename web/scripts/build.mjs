@@ -1,5 +1,5 @@
 // Bundles the page: node scripts/build.mjs [--out FOLDER]. Scripts, styles and
-// the icon get names that change with their content; index.html names them.
+// the icon get names that change with their content; the two pages name them.
 import { build } from "esbuild";
 import { readFile, writeFile, mkdir, rm } from "node:fs/promises";
 import { basename, dirname, join, resolve } from "node:path";
@@ -35,8 +35,10 @@ const result = await build({
 
 // The door first: a build that stops half-way has no index.html and is seen as
 // none.
+const head = await readFile(join(web, "head.html"), "utf8");
 for (const html of ["door.html", "index.html"]) {
   let page = await readFile(join(web, html), "utf8");
+  page = page.replace("<!--head-->\n", head);
   for (const file of Object.keys(result.metafile.outputs)) {
     const [name] = basename(file).split("-");
     const extension = file.slice(file.lastIndexOf("."));

@@ -2,28 +2,18 @@
 // MASSETER_REPLAY=<build>/masseter_replay; screenshots go to MASSETER_SHOTS,
 // else beside that program.
 import assert from "node:assert/strict";
-import { after, afterEach, before, beforeEach, test } from "node:test";
-import type { Browser, Page } from "playwright-core";
+import { test } from "node:test";
+import type { Page } from "playwright-core";
 import {
   becomes, escape, fits, LAPTOP, more, NARROW, open as openOn, PHONE, shot, text,
   type Size, type Wishes,
 } from "./page.ts";
-import { Replay, browse } from "./replay.ts";
+import { Replay, stage } from "./replay.ts";
 
-let replay: Replay;
-let browser: Browser;
-
-before(async () => {
-  browser = await browse();
-});
-beforeEach(async () => {
-  replay = await Replay.start();
-});
-afterEach(() => replay?.stop());
-after(() => browser?.close());
+const on = stage();
 
 const open = (size: Size, wishes: Wishes = {}) =>
-  openOn(browser, replay.url, size, { scale: 2, ...wishes });
+  openOn(on.browser, on.replay.url, size, { scale: 2, ...wishes });
 
 /** Pixels of the trace that have the hatching's colour. */
 const hatched = (page: Page) => page.evaluate(() => {
@@ -79,7 +69,7 @@ for (const [device, viewport] of [["phone", PHONE], ["laptop", LAPTOP]] as const
   for (const night of [false, true]) {
     const name = `${device}-${night ? "night" : "day"}`;
     test(`The figures of a day, ${name}`, async () => {
-      replay.seek(76);
+      on.replay.seek(76);
       const { page, complaints, close } = await open(viewport, { night });
       await becomes(page, ".figure .word", /^ready$/);
       await becomes(page, ".head h1", /^Brisk/);
@@ -87,7 +77,7 @@ for (const [device, viewport] of [["phone", PHONE], ["laptop", LAPTOP]] as const
       await fits(page, name);
       await shot(page, `${name}-1-ready`);
 
-      replay.seek(81.6);
+      on.replay.seek(81.6);
       await becomes(page, ".figure .label", /highest so far/);
       await becomes(page, ".figure .large", /^743 ± 6 N$/);
       await becomes(page, ".figure .more", /squeeze \d+ ± \d+ N · held 1\.6 s/);
@@ -96,13 +86,13 @@ for (const [device, viewport] of [["phone", PHONE], ["laptop", LAPTOP]] as const
       await fits(page, name);
       await shot(page, `${name}-2-bite`);
 
-      replay.seek(84.5);
+      on.replay.seek(84.5);
       await becomes(page, ".figure .large", /^743 ± 6 N$/);
       await becomes(page, ".figure .verdict", /^sound$/);
       await becomes(page, ".figure .under", /75\.8 kgf/);
       await shot(page, `${name}-3-measured`);
 
-      replay.seek(110);
+      on.replay.seek(110);
       await becomes(page, ".figure .verdict", /^doubtful$/);
       await becomes(page, ".figure .large", /^1 200 ± 40 N$/);
       await page.waitForSelector('canvas[data-gaps="1"]');
@@ -112,14 +102,14 @@ for (const [device, viewport] of [["phone", PHONE], ["laptop", LAPTOP]] as const
       await shot(page, `${name}-4-gap`);
 
       if (!night) await sheetsOf(page, name);
-      replay.say("silent");
+      on.replay.say("silent");
       await becomes(page, ".status", /No data from the sleeve since \d\d:\d\d:\d\d/);
       assert.equal(await page.locator(".page.old").count(), 1);
       assert.ok(await page.locator(".status").isVisible());
       const top = await page.locator(".status").boundingBox();
       assert.ok(top && top.y >= 0, "the status line scrolled away");
       await shot(page, `${name}-7-stale`);
-      replay.say("heard");
+      on.replay.say("heard");
       await page.waitForSelector(".page:not(.old)");
       assert.doesNotMatch(await text(page, "body"), /!|psi|kPa|bar\b/);
       assert.deepEqual(complaints, []);
@@ -129,7 +119,7 @@ for (const [device, viewport] of [["phone", PHONE], ["laptop", LAPTOP]] as const
 }
 
 test("The operator's word goes to the recorder and comes back", async () => {
-  replay.seek(76);
+  on.replay.seek(76);
   const { page, close } = await open(PHONE);
   await becomes(page, ".next", /^Next: Juno/);
   await page.click(".next");
@@ -145,7 +135,7 @@ test("The operator's word goes to the recorder and comes back", async () => {
 });
 
 test("A narrow phone shows all of it", async () => {
-  replay.seek(110);
+  on.replay.seek(110);
   const { page, close } = await open(NARROW);
   await becomes(page, ".figure .verdict", /doubtful/);
   await fits(page, "narrow");
@@ -159,7 +149,7 @@ test("A narrow phone shows all of it", async () => {
 });
 
 test("Everything can be reached by keyboard", async () => {
-  replay.seek(110);
+  on.replay.seek(110);
   const { page, close } = await open(PHONE);
   await becomes(page, ".bites", /1 200/);
   const reached: string[] = [];
@@ -188,37 +178,37 @@ test("Everything can be reached by keyboard", async () => {
 });
 
 test("A new bite is told to a screen reader, an old one is not", async () => {
-  replay.seek(76);
+  on.replay.seek(76);
   const { page, close } = await open(PHONE);
   await becomes(page, ".bites", /Juno/);
   assert.equal(await text(page, "p[aria-live]"), "");
-  replay.seek(84.5);
+  on.replay.seek(84.5);
   await becomes(page, "p[aria-live]", /^Brisk: 743 plus or minus 6 newtons, sound/);
   await close();
 });
 
 test("Silence is said, and a lost connection mends itself", async () => {
-  replay.seek(84.5);
+  on.replay.seek(84.5);
   const { page, close } = await open(PHONE);
   await becomes(page, ".figure .large", /743/);
-  replay.say("mute");
+  on.replay.say("mute");
   await becomes(page, ".status", /The recorder is silent since/);
-  const { host } = new URL(replay.url);
-  await replay.stop();
+  const { host } = new URL(on.replay.url);
+  await on.replay.stop();
   await becomes(page, ".status", /Not connected to the recorder; trying again since/);
   await becomes(page, ".figure .large", /743/); // what was seen stays
   await shot(page, "phone-day-8-lost");
-  replay = await Replay.start(host);
-  replay.seek(76);
+  on.replay = await Replay.start(host);
+  on.replay.seek(76);
   await becomes(page, ".figure", /ready/, 15000);
   await close();
 });
 
 test("Reduced motion still shows every figure", async () => {
-  replay.seek(76);
+  on.replay.seek(76);
   const { page, close } = await open(PHONE);
   await page.emulateMedia({ reducedMotion: "reduce" });
-  replay.seek(84.5);
+  on.replay.seek(84.5);
   await becomes(page, ".figure .large", /743 ± 6 N/);
   await close();
 });

@@ -3,30 +3,20 @@
 import assert from "node:assert/strict";
 import { readFileSync } from "node:fs";
 import { join } from "node:path";
-import { after, afterEach, before, beforeEach, test } from "node:test";
-import type { Browser, Page } from "playwright-core";
+import { beforeEach, test } from "node:test";
+import type { Page } from "playwright-core";
 import type { Share } from "../src/messages.ts";
 import {
   accessible, becomes, escape, fits, more, open as openOn, PHONE, shot, text,
   type Size, type Wishes,
 } from "./page.ts";
 import { cameraReads } from "./camera.ts";
-import { Replay, browse } from "./replay.ts";
+import { stage } from "./replay.ts";
 
-let replay: Replay;
-let browser: Browser;
+const on = stage();
+beforeEach(() => on.replay.seek(90));
 
-before(async () => {
-  browser = await browse();
-});
-beforeEach(async () => {
-  replay = await Replay.start();
-  replay.seek(90);
-});
-afterEach(() => replay?.stop());
-after(() => browser?.close());
-
-const open = (wishes: Wishes = {}) => openOn(browser, replay.url, PHONE, wishes);
+const open = (wishes: Wishes = {}) => openOn(on.browser, on.replay.url, PHONE, wishes);
 
 test("A dog is found as one types and added with one key", async () => {
   const { page, complaints, close } = await open();
@@ -106,7 +96,7 @@ for (const [device, size] of [
   ["phone", PHONE], ["laptop", { width: 1280, height: 800 }],
 ] as [string, Size][]) {
   test(`Of twenty dogs one is put anywhere with two presses, ${device}`, async () => {
-    const { page, complaints, close } = await openOn(browser, replay.url, size);
+    const { page, complaints, close } = await openOn(on.browser, on.replay.url, size);
     await becomes(page, ".next", /Next: Juno/);
     await addDogs(page, 16);
     await more(page, "order");
@@ -242,7 +232,7 @@ test("No limit stands until it is set; a reached one is shown", async () => {
   await becomes(page, ".dogs", /Brisklimit of 2 bites reached2 of 2.*Juno.*1 of 2/);
   assert.ok(await page.isEnabled(".next"), "nothing is blocked");
   // Juno's second bite is the limit: the recorder says so.
-  replay.seek(110);
+  on.replay.seek(110);
   await becomes(page, ".status", /Juno has had 2 bites, the limit set for today/);
   await close();
 });
@@ -284,7 +274,7 @@ test("A camera reads the shared address, at night too", async () => {
   await becomes(page, ".sheet .links", /To look on sees everything, changes nothing/);
   const url = share.links[0]!.url;
   assert.equal(await text(page, ".url"), url);
-  assert.equal(await cameraReads(browser, page.locator(".qr")), url);
+  assert.equal(await cameraReads(on.browser, page.locator(".qr")), url);
   await shot(page, "operator-7-share");
   await close();
 });

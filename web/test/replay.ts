@@ -1,5 +1,6 @@
 // Starts the replayed day and a browser for the browser test.
 import { spawn, type ChildProcess } from "node:child_process";
+import { after, afterEach, before, beforeEach } from "node:test";
 import { createInterface } from "node:readline";
 import { chromium, type Browser } from "playwright-core";
 
@@ -54,4 +55,18 @@ export function browse(): Promise<Browser> {
       "--disable-sync",
     ],
   });
+}
+
+/** A browser for all tests of a file, and for each a day replayed anew. */
+export function stage(): { browser: Browser; replay: Replay } {
+  const on = {} as { browser: Browser; replay: Replay };
+  before(async () => {
+    on.browser = await browse();
+  });
+  beforeEach(async () => {
+    on.replay = await Replay.start();
+  });
+  afterEach(() => on.replay?.stop());
+  after(() => on.browser?.close());
+  return on;
 }

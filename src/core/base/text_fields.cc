@@ -44,6 +44,22 @@ std::vector<std::string> SplitFields(std::string_view line, char separator) {
   return out;
 }
 
+TextLines::TextLines(std::string_view text) : rest_(text) {
+  if (rest_.starts_with("\xEF\xBB\xBF")) rest_.remove_prefix(3);
+}
+
+std::optional<std::string_view> TextLines::Next() {
+  while (!rest_.empty()) {
+    const std::size_t end = rest_.find('\n');
+    const std::string_view line = rest_.substr(0, end);
+    rest_.remove_prefix(end == std::string_view::npos ? rest_.size() : end + 1);
+    ++number_;
+    const std::string_view words = Trim(line);
+    if (!words.empty() && words.front() != '#') return line;
+  }
+  return std::nullopt;
+}
+
 char SeparatorOf(std::string_view header) {
   for (const char c : {';', '\t'}) {
     if (header.find(c) != std::string_view::npos) return c;

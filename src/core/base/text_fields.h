@@ -20,6 +20,21 @@ std::optional<double> ParseNumber(std::string_view text);
 // separator, and "" inside it is one quote (RFC 4180).
 std::vector<std::string> SplitFields(std::string_view line, char separator);
 
+// Walks over the lines that say something: not blank, not a comment (#). A
+// byte-order mark is passed over. The text must outlive it.
+class TextLines {
+ public:
+  explicit TextLines(std::string_view text);
+  // The next such line without its end; nullopt behind the last.
+  std::optional<std::string_view> Next();
+  // Of the line that Next gave, counted from 1 over all lines.
+  int number() const { return number_; }
+
+ private:
+  std::string_view rest_;
+  int number_ = 0;
+};
+
 // The separator of a header line: ';' or a tab where it has one, else ','.
 char SeparatorOf(std::string_view header);
 

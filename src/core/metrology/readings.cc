@@ -156,22 +156,18 @@ Expected<Reading> ReadRow(const Header& header, const RowReader& row,
 
 Expected<ReadingsTable> ParseReadings(std::string_view text,
                                       const std::string& file, const Rig& rig) {
-  if (text.starts_with("\xEF\xBB\xBF")) text.remove_prefix(3);
   ReadingsTable table;
   std::optional<Header> header;
-  for (int line_number = 1; !text.empty(); ++line_number) {
-    const std::size_t end = text.find('\n');
-    const std::string_view line = text.substr(0, end);
-    text.remove_prefix(end == std::string_view::npos ? text.size() : end + 1);
-    if (Trim(line).empty() || Trim(line).front() == '#') continue;
-    const std::string place = Place(file, line_number);
+  TextLines lines(text);
+  while (const auto line = lines.Next()) {
+    const std::string place = Place(file, lines.number());
     if (!header) {
-      auto read = ReadHeader(line, place, rig);
+      auto read = ReadHeader(*line, place, rig);
       if (!read) return tl::unexpected(read.error());
       header = std::move(*read);
       continue;
     }
-    const auto fields = SplitFields(line, header->separator);
+    const auto fields = SplitFields(*line, header->separator);
     if (fields.size() != header->width) {
       return BadInput(place, std::to_string(fields.size()) +
                                  " fields where the header has " +
@@ -179,7 +175,7 @@ Expected<ReadingsTable> ParseReadings(std::string_view text,
     }
     auto row = ReadRow(*header, RowReader(*header, fields, place), place, rig);
     if (!row) return tl::unexpected(row.error());
-    row->line = line_number;
+    row->line = lines.number();
     table.rows.push_back(std::move(*row));
   }
   if (!header) return BadInput(file, "the readings file is empty");
