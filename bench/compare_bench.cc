@@ -9,8 +9,8 @@
 #include <string>
 
 #include "app/compare_answer.h"
+#include "core/base/random_draws.h"
 #include "core/study/mixed_model.h"
-#include "core/study/random_numbers.h"
 
 namespace masseter {
 namespace {

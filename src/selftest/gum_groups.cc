@@ -3,7 +3,7 @@
 #include <cmath>
 #include <limits>
 
-#include "core/base/random_stream.h"
+#include "core/base/random_draws.h"
 #include "core/metrology/polynomial_fit.h"
 #include "core/metrology/student_t.h"
 #include "core/metrology/type_b.h"

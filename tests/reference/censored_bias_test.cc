@@ -2,8 +2,8 @@
 // values, or dropped: simulated studies with known truth.
 #include <numeric>
 
+#include "core/base/random_draws.h"
 #include "core/study/censored_model.h"
-#include "core/study/random_numbers.h"
 #include "tests/reference/censored_study.h"
 #include "tests/reference/reference.h"
 

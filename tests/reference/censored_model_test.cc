@@ -5,7 +5,7 @@
 
 #include <numeric>
 
-#include "core/study/random_numbers.h"
+#include "core/base/random_draws.h"
 #include "tests/reference/censored_study.h"
 #include "tests/reference/reference.h"
 

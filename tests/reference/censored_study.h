@@ -6,8 +6,8 @@
 #include <cstddef>
 #include <vector>
 
+#include "core/base/random_draws.h"
 #include "core/study/censored_model.h"
-#include "core/study/random_numbers.h"
 
 namespace masseter {
 

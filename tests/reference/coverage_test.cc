@@ -3,10 +3,10 @@
 #include <cstdlib>
 #include <optional>
 
+#include "core/base/random_draws.h"
 #include "core/base/text_fields.h"
 #include "core/study/dog_comparison.h"
 #include "core/study/mixed_draws.h"
-#include "core/study/random_numbers.h"
 #include "tests/reference/reference.h"
 
 namespace masseter {

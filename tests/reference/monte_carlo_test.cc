@@ -2,7 +2,7 @@
 #include <cmath>
 #include <vector>
 
-#include "core/base/random_stream.h"
+#include "core/base/random_draws.h"
 #include "core/trust/propagate.h"
 #include "tests/reference/reference.h"
 

@@ -4,7 +4,7 @@
 #include <bit>
 #include <cmath>
 
-#include "core/study/random_numbers.h"
+#include "core/base/random_draws.h"
 
 namespace masseter {
 namespace {

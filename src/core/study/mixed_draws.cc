@@ -8,7 +8,7 @@
 #include <map>
 #include <utility>
 
-#include "core/study/random_numbers.h"
+#include "core/base/random_draws.h"
 
 namespace masseter {
 namespace {

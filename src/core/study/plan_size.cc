@@ -4,8 +4,8 @@
 #include <cmath>
 #include <string>
 
+#include "core/base/random_draws.h"
 #include "core/metrology/student_t.h"
-#include "core/study/random_numbers.h"
 #include "core/study/reliability.h"
 
 namespace masseter {

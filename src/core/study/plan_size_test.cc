@@ -5,9 +5,9 @@
 
 #include <cmath>
 
+#include "core/base/random_draws.h"
 #include "core/metrology/student_t.h"
 #include "core/study/anova.h"
-#include "core/study/random_numbers.h"
 #include "core/study/reliability.h"
 
 namespace masseter {

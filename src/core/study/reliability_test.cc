@@ -4,10 +4,10 @@
 
 #include <cmath>
 
+#include "core/base/random_draws.h"
 #include "core/study/bland_altman.h"
 #include "core/study/gauge.h"
 #include "core/study/published_ranges.h"
-#include "core/study/random_numbers.h"
 
 namespace masseter {
 namespace {

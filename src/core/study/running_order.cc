@@ -5,7 +5,7 @@
 #include <numeric>
 #include <string>
 
-#include "core/study/random_numbers.h"
+#include "core/base/random_draws.h"
 
 namespace masseter {
 namespace {

@@ -5,7 +5,7 @@
 #include <cmath>
 #include <numbers>
 
-#include "core/base/random_stream.h"
+#include "core/base/random_draws.h"
 
 namespace masseter {
 namespace {

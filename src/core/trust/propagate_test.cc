@@ -9,7 +9,7 @@
 #include <numbers>
 #include <vector>
 
-#include "core/base/random_stream.h"
+#include "core/base/random_draws.h"
 #include "core/metrology/student_t.h"
 
 namespace masseter {
@@ -29,7 +29,7 @@ TEST(RandomStream, GivesTheReferenceOutputs) {
   // xoshiro256++ from the state 1, 2, 3, 4: the authors' C code run by hand
   // in the test of the Rust crate rand_xoshiro; from memory, and the first
   // follows from rotl(1 + 4, 23) + 1.
-  RandomStream stream(std::array<std::uint64_t, 4>{1, 2, 3, 4});
+  RandomStream stream(Xoshiro({1, 2, 3, 4}));
   for (const std::uint64_t expected :
        {41943041ULL, 58720359ULL, 3588806011781223ULL, 3591011842654386ULL,
         9228616714210784205ULL, 9973669472204895162ULL}) {
