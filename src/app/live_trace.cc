@@ -23,7 +23,8 @@ void AddNumber(std::string& out, double value, bool missing) {
 }  // namespace
 
 void LiveTrace::Add(const FrameView& frame) {
-  const long index = std::lround(std::floor(frame.start_s / kColumnS));
+  const auto index =
+      static_cast<std::int64_t>(std::floor(frame.start_s / kColumnS));
   if (!columns_.empty() && index < columns_.back().index) columns_.clear();
   while (!columns_.empty() && columns_.back().index + 1 < index &&
          index - columns_.back().index < 4000) {

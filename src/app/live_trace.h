@@ -4,6 +4,7 @@
 #define MASSETER_APP_LIVE_TRACE_H_
 
 #include <cstddef>
+#include <cstdint>
 #include <deque>
 #include <string>
 
@@ -27,7 +28,7 @@ class LiveTrace {
 
  private:
   struct Column {
-    long index = 0;  // start is index * kColumnS
+    std::int64_t index = 0;  // start is index * kColumnS
     double low_n = 0.0;
     double high_n = 0.0;
     bool missing = false;
