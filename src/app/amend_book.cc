@@ -23,15 +23,10 @@ Error NoBite(std::int64_t bite) {
 }
 
 Expected<Bite> BiteOf(const Logbook& logbook, std::int64_t id) {
-  const auto records = logbook.Bites();
-  if (!records) return tl::unexpected(records.error());
-  for (const BiteRecord& record : *records) {
-    if (record.id != id) continue;
-    auto stored = ParseBiteDocument(record.document, record.id);
-    if (!stored) return tl::unexpected(stored.error());
-    return std::move(stored->bite);
-  }
-  return tl::unexpected(NoBite(id));
+  auto stored = FindStoredBite(logbook, id);
+  if (!stored) return tl::unexpected(stored.error());
+  if (!*stored) return tl::unexpected(NoBite(id));
+  return std::move((*stored)->bite);
 }
 
 Expected<bool> IsStruckOut(const Logbook& logbook, std::int64_t bite,

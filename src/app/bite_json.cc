@@ -2,6 +2,7 @@
 
 #include <cmath>
 
+#include "app/bite_spark.h"
 #include "app/json_values.h"
 
 namespace masseter {
@@ -142,7 +143,8 @@ ordered_json BiteAnswer(const Bite& b) {
   return j;
 }
 
-std::string BiteDocument(const Bite& bite, const Provenance& p) {
+std::string BiteDocument(const Bite& bite, const Provenance& p,
+                         const std::vector<float>& spark) {
   ordered_json j = BiteAnswer(bite);
   j.erase("id");
   j["budget"] = BudgetJson(bite.budget);
@@ -151,6 +153,7 @@ std::string BiteDocument(const Bite& bite, const Provenance& p) {
   j["calibration"] = p.calibration;
   j["rig_revision"] = p.rig_revision;
   j["method"] = p.method;
+  j["spark"] = SparkJson(spark);
   return j.dump();
 }
 
@@ -165,6 +168,7 @@ Expected<StoredBite> ParseBiteDocument(const std::string& text,
     out.provenance.calibration = j.at("calibration").get<std::int64_t>();
     out.provenance.rig_revision = j.at("rig_revision").get<int>();
     out.provenance.method = j.at("method").get<std::string>();
+    if (j.contains("spark")) out.spark = ReadSpark(j.at("spark"));
     return out;
   } catch (const nlohmann::json::exception& error) {
     return BadInput(

@@ -6,6 +6,7 @@
 #include <nlohmann/json.hpp>
 #include <optional>
 #include <string>
+#include <vector>
 
 #include "core/base/error.h"
 #include "core/bite/bite.h"
@@ -23,11 +24,14 @@ struct Provenance {
   std::string method;
 };
 
-std::string BiteDocument(const Bite& bite, const Provenance& provenance);
+// `spark`: the bite's small picture (bite_spark.h).
+std::string BiteDocument(const Bite& bite, const Provenance& provenance,
+                         const std::vector<float>& spark);
 
 struct StoredBite {
   Bite bite;
   Provenance provenance;
+  std::vector<float> spark;  // empty in documents that have none
   // Host clock of its start, by the capture's joined clocks; nullopt without.
   std::optional<double> start_unix_s;
 };

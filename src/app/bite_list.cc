@@ -6,7 +6,6 @@
 #include "app/day_words.h"
 #include "app/file_io.h"
 #include "app/measure_capture.h"
-#include "logbook/logbook.h"
 
 namespace masseter {
 
@@ -39,6 +38,34 @@ Expected<std::vector<StoredBite>> ListBites(const std::string& book_path) {
     out.push_back(std::move(*bite));
   }
   return out;
+}
+
+Expected<void> VisitBites(const Logbook& logbook, std::int64_t capture,
+                          double from_s,
+                          const std::function<void(const StoredBite&)>& visit) {
+  std::optional<Error> unreadable;
+  const auto read =
+      logbook.ReadBites(capture, from_s, [&](const BiteRecord& record) {
+        const auto stored = ParseBiteDocument(record.document, record.id);
+        if (!stored) {
+          unreadable = stored.error();
+          return false;
+        }
+        visit(*stored);
+        return true;
+      });
+  if (read && unreadable) return tl::unexpected(*unreadable);
+  return read;
+}
+
+Expected<std::optional<StoredBite>> FindStoredBite(const Logbook& logbook,
+                                                   std::int64_t id) {
+  const auto record = logbook.FindBite(id);
+  if (!record) return tl::unexpected(record.error());
+  if (!*record) return std::nullopt;
+  auto stored = ParseBiteDocument((*record)->document, id);
+  if (!stored) return tl::unexpected(stored.error());
+  return std::move(*stored);
 }
 
 }  // namespace masseter

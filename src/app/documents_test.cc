@@ -160,7 +160,11 @@ Bite AnyBite() {
 
 TEST(BiteDocument, ComesBackAsItWas) {
   const Bite a = AnyBite();
-  const auto stored = ParseBiteDocument(BiteDocument(a, {3, 2, 5, "1"}), 42);
+  const std::vector<float> spark = {
+      0.43F, std::numeric_limits<float>::quiet_NaN(), 1.0F};
+  const std::string document = BiteDocument(a, {3, 2, 5, "1"}, spark);
+  EXPECT_NE(document.find("[0.43,null,1.0]"), std::string::npos);
+  const auto stored = ParseBiteDocument(document, 42);
   ASSERT_TRUE(stored) << stored.error().Text();
   const Bite& b = stored->bite;
   EXPECT_EQ(b.id, 42);
@@ -168,6 +172,10 @@ TEST(BiteDocument, ComesBackAsItWas) {
   EXPECT_EQ(stored->provenance.calibration, 2);
   EXPECT_EQ(stored->provenance.rig_revision, 5);
   EXPECT_EQ(stored->provenance.method, "1");
+  ASSERT_EQ(stored->spark.size(), 3U);
+  EXPECT_EQ(stored->spark[0], 0.43F);
+  EXPECT_TRUE(std::isnan(stored->spark[1]));
+  EXPECT_EQ(stored->spark[2], 1.0F);
   EXPECT_EQ(a.dog, b.dog);
   EXPECT_EQ(a.start_s, b.start_s);
   EXPECT_EQ(a.end_s, b.end_s);

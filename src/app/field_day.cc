@@ -6,7 +6,7 @@
 #include <cmath>
 #include <nlohmann/json.hpp>
 
-#include "app/bite_json.h"
+#include "app/bite_list.h"
 #include "app/capture_notes.h"
 #include "app/file_io.h"
 #include "app/json_values.h"
@@ -101,38 +101,65 @@ std::vector<UpSpan> SpansOf(const std::vector<Mark>& marks, double begin_unix_s,
   return out;
 }
 
+void CountBite(const std::string& dog, double end_unix_s, BitesOfDogs& bites) {
+  BitesMade& made = bites[dog];
+  ++made.count;
+  made.last_end_unix_s = std::max(made.last_end_unix_s, end_unix_s);
+}
+
+void Today::Add(const std::vector<UpSpan>& more_spans,
+                const BitesOfDogs& more_bites) {
+  spans.insert(spans.end(), more_spans.begin(), more_spans.end());
+  for (const auto& [dog, more] : more_bites) {
+    BitesMade& made = bites[dog];
+    made.count += more.count;
+    made.last_end_unix_s = std::max(made.last_end_unix_s, more.last_end_unix_s);
+  }
+}
+
 Expected<Today> ReadEarlier(const Logbook& logbook, double now_unix_s,
-                            const std::set<std::int64_t>& without) {
+                            const OnEarlierBite& on_bite) {
   const auto captures = logbook.Captures();
   if (!captures) return tl::unexpected(captures.error());
-  const auto bites = logbook.Bites();
-  if (!bites) return tl::unexpected(bites.error());
   const double rate_hz = RateOf(*captures);
   Today out;
   for (const CaptureInfo& info : *captures) {
-    if (without.contains(info.id) || !HasWallTime(info) ||
-        !SameDay(info.created_unix_s, now_unix_s)) {
+    if (!HasWallTime(info) || !SameDay(info.created_unix_s, now_unix_s)) {
       continue;
     }
     double end_s = 0.0;
-    for (const BiteRecord& record : *bites) {
-      if (record.capture != info.id) continue;
-      const auto bite = ParseBiteDocument(record.document, record.id);
-      if (!bite) return tl::unexpected(bite.error());
-      end_s = std::max(end_s, bite->bite.end_s);
-      out.bites.push_back(
-          {record.id, bite->bite.dog, WallTime(info, bite->bite.end_s)});
-    }
+    BitesOfDogs bites;
+    const auto read =
+        VisitBites(logbook, info.id, 0.0, [&](const StoredBite& b) {
+          end_s = std::max(end_s, b.bite.end_s);
+          CountBite(b.bite.dog, WallTime(info, b.bite.end_s), bites);
+          if (on_bite) on_bite(info, b, WallTime(info, b.bite.start_s));
+        });
+    if (!read) return tl::unexpected(read.error());
     const auto marks = logbook.Marks(info.id);
     if (!marks) return tl::unexpected(marks.error());
-    const auto spans =
-        SpansOf(*marks, info.created_unix_s, LengthOf(info, end_s, rate_hz));
-    out.spans.insert(out.spans.end(), spans.begin(), spans.end());
+    out.captures.insert(info.id);
+    out.Add(
+        SpansOf(*marks, info.created_unix_s, LengthOf(info, end_s, rate_hz)),
+        bites);
   }
   return out;
 }
 
-std::vector<DogToday> TallyDay(const Today& today, const DayWords& words,
+Expected<std::map<std::string, int>> StruckOutOf(
+    const Logbook& logbook, const std::set<std::int64_t>& captures,
+    const DayWords& words) {
+  std::map<std::string, int> out;
+  for (const auto& [id, reason] : words.withdrawn) {
+    const auto stored = FindStoredBite(logbook, id);
+    if (!stored) return tl::unexpected(stored.error());
+    if (!*stored || !captures.contains((*stored)->provenance.capture)) continue;
+    ++out[(*stored)->bite.dog];
+  }
+  return out;
+}
+
+std::vector<DogToday> TallyDay(const Today& today,
                                const std::vector<std::string>& order) {
   std::vector<DogToday> out;
   for (const std::string& dog : order) out.push_back({dog, 0, 0, 0.0, {}});
@@ -144,12 +171,13 @@ std::vector<DogToday> TallyDay(const Today& today, const DayWords& words,
     return out.back();
   };
   for (const UpSpan& span : today.spans) of(span.dog);
-  for (const BiteToday& bite : today.bites) {
-    if (bite.dog.empty()) continue;
-    DogToday& d = of(bite.dog);
-    ++(words.withdrawn.contains(bite.id) ? d.struck_out : d.bites);
-    d.last_end_unix_s =
-        std::max(d.last_end_unix_s.value_or(0.0), bite.end_unix_s);
+  for (const auto& [dog, made] : today.bites) {
+    if (dog.empty() || made.count == 0) continue;
+    DogToday& d = of(dog);
+    const auto struck = today.struck_out.find(dog);
+    d.struck_out = struck == today.struck_out.end() ? 0 : struck->second;
+    d.bites = made.count - d.struck_out;
+    d.last_end_unix_s = made.last_end_unix_s;
   }
   for (DogToday& d : out) {
     std::vector<UpSpan> own;
@@ -212,13 +240,12 @@ std::vector<LimitReached> LimitsReached(const std::vector<DogToday>& dogs,
             fmt::format("{} has had {} bites; the limit set for today is {}.",
                         d.dog, made, *limit->second.bites);
       }
-      out.push_back(
-          {fmt::format("{}\nbites\n{}\n{}", d.dog, *limit->second.bites, made),
-           text});
+      out.push_back({fmt::format("{}\nbites\n{}", d.dog, *limit->second.bites),
+                     made, text});
     }
     if (limit->second.minutes && d.up_s >= 60.0 * *limit->second.minutes) {
       out.push_back(
-          {fmt::format("{}\nminutes\n{}", d.dog, *limit->second.minutes),
+          {fmt::format("{}\nminutes\n{}", d.dog, *limit->second.minutes), 0,
            fmt::format("{} has been up for {:g} minutes, the limit set for "
                        "today.",
                        d.dog, *limit->second.minutes)});

@@ -55,7 +55,7 @@ TEST(TallyDay, ADogOnTwoSleevesIsUpOnce) {
                  {"Brisk", kNoon + 1.0, kNoon + 61.0},
                  {"Juno", kNoon + 61.0, kNoon + 70.0},
                  {"Brisk", kNoon + 100.0, kNoon + 110.0}};
-  const auto dogs = TallyDay(today, {}, {"Juno", "Brisk"});
+  const auto dogs = TallyDay(today, {"Juno", "Brisk"});
   ASSERT_THAT(dogs, SizeIs(2));
   EXPECT_EQ(dogs[0].dog, "Juno");
   EXPECT_DOUBLE_EQ(Of(dogs, "Brisk").up_s, 71.0);
@@ -64,13 +64,12 @@ TEST(TallyDay, ADogOnTwoSleevesIsUpOnce) {
 
 TEST(TallyDay, ABiteStruckOutCountsApartAndStillEndsTheRest) {
   Today today;
-  today.bites = {{1, "Brisk", kNoon + 5.0},
-                 {2, "Brisk", kNoon + 9.0},
-                 {3, "", kNoon + 11.0},
-                 {4, "Stray", kNoon + 12.0}};
-  DayWords words;
-  words.withdrawn[2] = "slipped";
-  const auto dogs = TallyDay(today, words, {"Brisk", "Juno"});
+  CountBite("Brisk", kNoon + 5.0, today.bites);
+  CountBite("Brisk", kNoon + 9.0, today.bites);
+  CountBite("", kNoon + 11.0, today.bites);
+  CountBite("Stray", kNoon + 12.0, today.bites);
+  today.struck_out["Brisk"] = 1;
+  const auto dogs = TallyDay(today, {"Brisk", "Juno"});
   ASSERT_THAT(dogs, SizeIs(3));  // a dog that is not in the order comes last
   EXPECT_EQ(dogs[2].dog, "Stray");
   EXPECT_EQ(Of(dogs, "Brisk").bites, 1);
@@ -107,7 +106,9 @@ TEST(LimitsReached, CountsEveryBiteThatTheDogMade) {
   ASSERT_THAT(beyond, SizeIs(1));
   EXPECT_EQ(beyond[0].text,
             "Brisk has had 7 bites; the limit set for today is 6.");
-  EXPECT_NE(beyond[0].key, reached[0].key);  // told again
+  // The same limit, told for each bite anew.
+  EXPECT_EQ(beyond[0].key, reached[0].key);
+  EXPECT_NE(beyond[0].made, reached[0].made);
 }
 
 TEST(LimitsReached, CountsTheMinutesUp) {
@@ -118,8 +119,9 @@ TEST(LimitsReached, CountsTheMinutesUp) {
   EXPECT_EQ(reached[0].text,
             "Brisk has been up for 2.5 minutes, the limit set for today.");
   // Not every second anew.
-  EXPECT_EQ(LimitsReached({{"Brisk", 0, 0, 200.0, {}}}, words)[0].key,
-            reached[0].key);
+  const auto later = LimitsReached({{"Brisk", 0, 0, 200.0, {}}}, words);
+  EXPECT_EQ(later[0].key, reached[0].key);
+  EXPECT_EQ(later[0].made, reached[0].made);
 }
 
 TEST(DayMessage, HasTodaysNotesNewestFirst) {
@@ -128,7 +130,7 @@ TEST(DayMessage, HasTodaysNotesNewestFirst) {
                  {4, kNoon - 60.0, "Brisk", 3, "slipped"},
                  {6, kNoon, "", {}, "rain"}};
   const auto j = nlohmann::json::parse(
-      DayMessage({"Brisk"}, TallyDay({}, words, {"Brisk"}), words, {}, kNoon));
+      DayMessage({"Brisk"}, TallyDay({}, {"Brisk"}), words, {}, kNoon));
   ASSERT_EQ(j["notes"].size(), 2U);
   EXPECT_EQ(j["notes"][0]["id"], 6);
   EXPECT_TRUE(j["notes"][0]["bite"].is_null());

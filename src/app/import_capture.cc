@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "app/bite_json.h"
+#include "app/bite_spark.h"
 #include "app/block_queue.h"
 #include "app/book.h"
 #include "app/companions.h"
@@ -97,7 +98,7 @@ class Importer {
       const Provenance provenance{answer_.capture, book_.calibration_id,
                                   book_.rig_revision, kMethodVersion};
       records_.push_back({0, answer_.capture, b.bite.start_s, b.bite.end_s,
-                          BiteDocument(b.bite, provenance)});
+                          BiteDocument(b.bite, provenance, SparkOf(b))});
     };
     Pipeline pipeline(book_.rig, book_.CalibrationOrNull(), events);
     PipelineWorker worker(pipeline);

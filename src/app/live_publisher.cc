@@ -5,11 +5,10 @@
 #include <nlohmann/json.hpp>
 
 #include "app/bite_json.h"
+#include "app/bite_spark.h"
 #include "app/file_io.h"
 #include "app/json_values.h"
 #include "app/version.h"
-#include "report/text_table.h"
-#include "report/trace_columns.h"
 
 namespace masseter {
 namespace {
@@ -18,20 +17,9 @@ using nlohmann::ordered_json;
 
 constexpr double kLateS = 0.5;
 constexpr double kLostS = 3.0;
-constexpr std::size_t kSparkWidth = 60;
 
 std::string Dump(const ordered_json& j) {
   return j.dump(-1, ' ', false, ordered_json::error_handler_t::replace);
-}
-
-TraceColumns TraceOf(const MeasuredBite& b, int columns) {
-  std::vector<TraceGap> gaps;
-  const ForceSeries& s = b.series;
-  for (std::size_t i = 1; i < s.size(); ++i) {
-    if (s.before[i] != Break::kNone) gaps.push_back({s.t_s[i - 1], s.t_s[i]});
-  }
-  return MakeTraceColumns(s.t_s, s.raw_n, gaps, b.bite.start_s - 0.1,
-                          b.bite.end_s + 0.1, columns);
 }
 
 }  // namespace
@@ -146,22 +134,13 @@ std::string LivePublisher::NowJson(int sleeve) const {
                {"bite", bite}});
 }
 
-void LivePublisher::TakeBite(int sleeve, const MeasuredBite& b,
-                             double now_unix_s, double now_s) {
-  const auto heights =
-      SparkHeights(TraceOf(b, static_cast<int>(kSparkWidth)), kSparkWidth);
-  ordered_json spark = ordered_json::array();
-  for (const float h : heights) {
-    spark.push_back(std::isfinite(h)
-                        ? ordered_json(std::round(h * 100.0F) / 100.0F)
-                        : ordered_json(nullptr));
-  }
-  const double at =
-      now_unix_s > 0.0 ? now_unix_s - (now_s - b.bite.start_s) : 0.0;
-  const Told told{sleeve, Dump(spark), LocalClock(at)};
-  told_[b.bite.id] = told;
+void LivePublisher::TakeBite(int sleeve, const Bite& bite,
+                             const std::vector<float>& spark,
+                             double start_unix_s) {
+  const Told told{sleeve, Dump(SparkJson(spark)), LocalClock(start_unix_s)};
+  told_[bite.id] = told;
   if (told_.size() > LiveHub::kMostBites) told_.erase(told_.begin());
-  PublishBite(b.bite, told);
+  PublishBite(bite, told);
 }
 
 void LivePublisher::ShowAgain(const Bite& bite) {

@@ -35,8 +35,9 @@ class LivePublisher {
   }
 
   void TakeFrame(int sleeve, const FrameView& frame);
-  void TakeBite(int sleeve, const MeasuredBite& bite, double now_unix_s,
-                double now_s);
+  // `spark`: its small picture (bite_spark.h). `start_unix_s` 0: not known.
+  void TakeBite(int sleeve, const Bite& bite, const std::vector<float>& spark,
+                double start_unix_s);
   // The same bite anew: struck out, given back, or another dog's. One that was
   // never told, or is older than those that pages are told of, is left alone.
   void ShowAgain(const Bite& bite);

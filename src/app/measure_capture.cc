@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "app/bite_json.h"
+#include "app/bite_spark.h"
 #include "app/capture_notes.h"
 #include "app/dog_files.h"
 #include "app/pipeline_worker.h"
@@ -82,7 +83,7 @@ Expected<std::size_t> MeasureCapture(Book& book, const CaptureInfo& capture) {
   const auto timeline = ReplayCapture(
       book, capture.id, in_force->OrNull(), [&](MeasuredBite&& b) {
         records.push_back({0, capture.id, b.bite.start_s, b.bite.end_s,
-                           BiteDocument(b.bite, provenance)});
+                           BiteDocument(b.bite, provenance, SparkOf(b))});
       });
   if (!timeline) return tl::unexpected(timeline.error());
   const auto done = book.logbook.Transact([&]() -> Expected<void> {

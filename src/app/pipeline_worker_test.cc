@@ -38,7 +38,7 @@ struct Told {
   PipelineEvents Events() {
     PipelineEvents events;
     events.on_bite = [this](MeasuredBite&& b) {
-      bites.push_back(BiteDocument(b.bite, {}));
+      bites.push_back(BiteDocument(b.bite, {}, {}));
     };
     return events;
   }

@@ -226,7 +226,9 @@ Expected<void> RecordSession::TakeMarksBack(Done& done) {
   for (auto& live : sources_) {
     publisher_->SetUp(live->number, live->recording->up());
   }
-  for (const std::int64_t bite : changed) ShowAgain(bite);
+  for (const std::int64_t bite : changed) {
+    if (auto ok = ShowAgain(bite); !ok) return ok;
+  }
   return {};
 }
 

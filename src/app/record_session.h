@@ -9,6 +9,7 @@
 #include <boost/asio/io_context.hpp>
 #include <boost/asio/steady_timer.hpp>
 #include <chrono>
+#include <map>
 #include <memory>
 #include <nlohmann/json.hpp>
 #include <optional>
@@ -144,11 +145,14 @@ class RecordSession {
 
   // --- record_day.cc: the day's state, told to the pages ---
   Expected<void> LoadDay();
+  void MeasureTheDead();
   // Reads again what was said and tells what has changed.
   Expected<void> RefreshDay();
   void TickDay();
   void TellDay();
-  void ShowAgain(std::int64_t bite);
+  Expected<void> ShowAgain(std::int64_t bite);
+  int SleeveOf(const CaptureInfo& info) const;
+  std::set<std::int64_t> CapturesOfToday() const;
   void MindLimits(const std::vector<DogToday>& dogs);
   Expected<void> RefreshRoster();
 
@@ -162,10 +166,11 @@ class RecordSession {
   bool roster_put_ = false;
   std::vector<RosterEntry> roster_;
   DayWords words_;
-  std::int64_t last_entry_ = 0;   // of words_
-  Today earlier_;                 // of this day's recordings before this one
-  std::set<std::string> warned_;  // limits that were told
-  std::vector<Done> undo_;        // newest last
+  std::int64_t last_entry_ = 0;  // of words_
+  Today earlier_;                // of this day's recordings before this one
+  std::map<std::string, int> struck_out_;  // of today's bites, a dog's
+  std::map<std::string, int> warned_;  // limits that were told, at which bite
+  std::vector<Done> undo_;             // newest last
   Checks checks_;
   Clock::time_point next_day_;          // when the day is looked at again
   std::unique_ptr<BookCopier> copier_;  // null without a second place

@@ -3,6 +3,8 @@
 #include <algorithm>
 
 #include "app/bite_json.h"
+#include "app/bite_list.h"
+#include "app/bite_spark.h"
 #include "app/capture_notes.h"
 #include "app/dog_files.h"
 #include "app/file_io.h"
@@ -120,17 +122,12 @@ Expected<void> Recording::End(bool whole) {
 
 Expected<void> Recording::Close(const CaptureInfo& info) {
   if (auto ok = book_.logbook.FinishCapture(capture_, info); !ok) return ok;
-  // The bites are those of the pipeline; naming method and calibration marks
-  // the capture as measured. Ids stay, since the bites overlap themselves.
-  const auto bites = book_.logbook.Bites();
-  if (!bites) return tl::unexpected(bites.error());
-  std::vector<BiteRecord> mine;
-  for (const BiteRecord& b : *bites) {
-    if (b.capture == capture_) mine.push_back(b);
+  // The bites are those of the pipeline.
+  if (auto ok = book_.logbook.NoteMeasured(capture_, kMethodVersion,
+                                           book_.calibration_id);
+      !ok) {
+    return ok;
   }
-  const auto ids = book_.logbook.ReplaceBites(capture_, mine, kMethodVersion,
-                                              book_.calibration_id);
-  if (!ids) return tl::unexpected(ids.error());
   // Somebody checked the sleeve meanwhile: the bites are derived anew later.
   const auto entries = book_.logbook.BenchEntries("");
   if (!entries) return tl::unexpected(entries.error());
@@ -153,31 +150,52 @@ Expected<std::optional<Mark>> Recording::MarkNow(const std::string& what) {
   return mark;
 }
 
+Expected<std::vector<StoredBite>> Recording::Renamed(
+    const std::vector<Mark>& marks, double from_s) const {
+  std::vector<StoredBite> out;
+  const auto read = VisitBites(book_.logbook, capture_, from_s,
+                               [&](const StoredBite& stored) {
+                                 StoredBite anew = stored;
+                                 NameDog(marks, anew.bite);
+                                 if (anew.bite.dog != stored.bite.dog ||
+                                     anew.bite.out_s != stored.bite.out_s) {
+                                   out.push_back(std::move(anew));
+                                 }
+                               });
+  if (!read) return tl::unexpected(read.error());
+  return out;
+}
+
 Expected<std::vector<std::int64_t>> Recording::TakeBack(const Mark& mark) {
   const auto newest = std::find(marks_.rbegin(), marks_.rend(), mark);
   if (newest == marks_.rend()) return BadInput("", "there is no such mark");
   std::vector<Mark> marks = marks_;
   marks.erase(marks.begin() + (marks_.rend() - newest - 1));
-  std::vector<Stored> stored = stored_;
+  BitesOfDogs bites_of;
   std::vector<std::int64_t> changed;
-  const auto done = book_.logbook.Transact([&]() -> Expected<void> {
-    if (!begun()) return {};
+  const auto change = [&]() -> Expected<void> {
     if (auto ok = book_.logbook.RemoveMark(capture_, mark); !ok) return ok;
-    for (Stored& s : stored) {
-      const std::string dog = s.bite.dog;
-      const auto out_s = s.bite.out_s;
-      NameDog(marks, s.bite);
-      if (s.bite.dog == dog && s.bite.out_s == out_s) continue;
+    const auto renamed = Renamed(marks, mark.t_s);
+    if (!renamed) return tl::unexpected(renamed.error());
+    for (const StoredBite& s : *renamed) {
       changed.push_back(s.bite.id);
-      auto ok = book_.logbook.RedescribeBite(s.bite.id,
-                                             BiteDocument(s.bite, Origin()));
+      auto ok = book_.logbook.RedescribeBite(
+          s.bite.id, BiteDocument(s.bite, s.provenance, s.spark));
       if (!ok) return ok;
     }
-    return {};
-  });
-  if (!done) return tl::unexpected(done.error());
+    return VisitBites(book_.logbook, capture_, 0.0, [&](const StoredBite& s) {
+      CountBite(s.bite.dog, begin_unix_s() + s.bite.end_s, bites_of);
+    });
+  };
+  if (begun()) {
+    // What waits for the disk is not there to be taken back yet.
+    if (auto ok = book_.logbook.Settle(); !ok)
+      return tl::unexpected(ok.error());
+    const auto done = book_.logbook.Transact(change);
+    if (!done) return tl::unexpected(done.error());
+    bites_of_ = std::move(bites_of);
+  }
   marks_ = std::move(marks);
-  stored_ = std::move(stored);
   return changed;
 }
 
@@ -206,17 +224,20 @@ void Recording::JoinClocks(double host_time_s) {
 void Recording::StoreBite(MeasuredBite&& b) {
   NameDog(marks_, b.bite);
   DateBite(validity_, info_, b.bite);
+  const std::vector<float> spark = SparkOf(b);
   const auto id =
       book_.logbook.AddBite({0, capture_, b.bite.start_s, b.bite.end_s,
-                             BiteDocument(b.bite, Origin())});
+                             BiteDocument(b.bite, Origin(), spark)});
   if (!id) {
     if (!failure_) failure_ = id.error();
     return;
   }
   b.bite.id = *id;
-  stored_.push_back({b.bite, begin_unix_s() + b.bite.end_s});
-  publisher_.TakeBite(of_.number, b, last_host_s_,
-                      pipeline_->timeline().last_s);
+  ++bites_;
+  CountBite(b.bite.dog, begin_unix_s() + b.bite.end_s, bites_of_);
+  const double start_unix_s =
+      last_host_s_ > 0.0 ? begin_unix_s() + b.bite.start_s : 0.0;
+  publisher_.TakeBite(of_.number, b.bite, spark, start_unix_s);
   if (on_bite_) on_bite_(b.bite);
 }
 

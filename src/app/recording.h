@@ -11,6 +11,7 @@
 
 #include "app/bite_json.h"
 #include "app/book.h"
+#include "app/field_day.h"
 #include "app/live_publisher.h"
 #include "app/validity.h"
 #include "core/bite/pipeline.h"
@@ -59,12 +60,9 @@ class Recording {
   // Told of every block of raw samples; {} ends that.
   void SetTap(Tap tap) { tap_ = std::move(tap); }
 
-  // A bite as measured, what was said of it not laid over.
-  struct Stored {
-    Bite bite;
-    double end_unix_s = 0.0;
-  };
-  const std::vector<Stored>& stored() const { return stored_; }
+  // How many bites, and whose; the bites themselves are in the logbook.
+  std::size_t bites() const { return bites_; }
+  const BitesOfDogs& bites_of() const { return bites_of_; }
   const std::vector<Mark>& marks() const { return marks_; }
   // Who is up now.
   std::string up() const;
@@ -80,7 +78,6 @@ class Recording {
   SleeveStatus sleeve() const { return intake_->sleeve(); }
   std::int64_t capture() const { return capture_; }
   std::uint64_t samples() const { return pipeline_->timeline().samples; }
-  std::size_t bites() const { return stored_.size(); }
   double last_s() const { return pipeline_->timeline().last_s; }
   double sample_noise_n() const { return pipeline_->sample_noise_n(); }
 
@@ -92,6 +89,10 @@ class Recording {
   // The capture's end in the logbook.
   Expected<void> Close(const CaptureInfo& info);
   Expected<void> Date();
+  // Bites from `from_s` on, as they are described with these marks, where that
+  // differs from what is stored.
+  Expected<std::vector<StoredBite>> Renamed(const std::vector<Mark>& marks,
+                                            double from_s) const;
 
   Book& book_;
   Sleeve of_;
@@ -108,7 +109,8 @@ class Recording {
   ClockJoin clocks_;              // capture time and the host's
   std::uint64_t breaks_ = 0;
   double last_host_s_ = 0.0;
-  std::vector<Stored> stored_;
+  std::size_t bites_ = 0;
+  BitesOfDogs bites_of_;
   Tap tap_;
   bool ended_ = false;
 };

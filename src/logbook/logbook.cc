@@ -183,6 +183,17 @@ Expected<void> Logbook::Impl::Transact(
   return done;
 }
 
+Expected<void> Logbook::Impl::TransactDerived(
+    const std::function<Expected<void>()>& body) {
+  if (depth > 0) return Transact(body);
+  if (auto stored = StoreAll(); !stored) return stored;
+  // With a write-ahead log NORMAL leaves out the sync of a commit and no other.
+  if (auto ok = db.Execute("PRAGMA synchronous = NORMAL"); !ok) return ok;
+  auto done = Transact(body);
+  auto again = db.Execute("PRAGMA synchronous = FULL");
+  return done ? again : done;
+}
+
 Expected<void> Logbook::Impl::Begin() {
   if (access == Access::kRead) {
     return BadInput(path, "is open for reading only");

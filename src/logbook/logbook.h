@@ -196,12 +196,25 @@ class Logbook {
   Expected<std::vector<std::int64_t>> ReplaceBites(
       std::int64_t capture, const std::vector<BiteRecord>& bites,
       const std::string& method, std::int64_t calibration);
-  // Adds one bite while recording; returns its id.
+  // Adds one bite while recording; returns its id. Its samples are durable
+  // then, the bite is with the next Commit that has samples.
   Expected<std::int64_t> AddBite(const BiteRecord& bite);
   Expected<std::vector<BiteRecord>> Bites() const;
+  // Those of a capture that end at `from_s` or later, in order of appearance;
+  // `visit` returns false to stop early.
+  Expected<void> ReadBites(
+      std::int64_t capture, double from_s,
+      const std::function<bool(const BiteRecord&)>& visit) const;
+  // nullopt where there is none.
+  Expected<std::optional<BiteRecord>> FindBite(std::int64_t id) const;
   // Replaces a bite's document: it has another dog now. Its place and its
   // number stay.
   Expected<void> RedescribeBite(std::int64_t id, const std::string& document);
+
+  // The capture's bites, as they stand, are those of all its samples, by this
+  // method and calibration (0 for none).
+  Expected<void> NoteMeasured(std::int64_t capture, const std::string& method,
+                              std::int64_t calibration);
 
   // What the bites rest on has changed: marks every closed capture as not
   // measured, so that its bites are derived anew when next asked for.

@@ -53,6 +53,10 @@ struct Logbook::Impl {
   // --- logbook.cc ---
   ~Impl();
   Expected<void> Transact(const std::function<Expected<void>()>& body);
+  // The same for what is derived from samples that are stored: does not wait
+  // for the disk. Durable with the next samples that are; until then a power
+  // cut may take it, and it is derived anew.
+  Expected<void> TransactDerived(const std::function<Expected<void>()>& body);
   Expected<void> Begin();
   Expected<void> End();
   void Abandon();

@@ -179,6 +179,45 @@ TEST_F(LogbookTest, NotesWhatTheBitesWereDerivedWith) {
   EXPECT_EQ(wrong.error().what, "calibration 9 is not in this logbook");
 }
 
+TEST_F(LogbookTest, ReadsTheBitesOfOneRecordingOneAtATime) {
+  const auto id = NewCapture();
+  const auto other = NewCapture();
+  ASSERT_EQ(book_->AddBite(Bite(id, 5.0, 6.0)), 1);
+  ASSERT_EQ(book_->AddBite(Bite(other, 1.0, 2.0)), 2);
+  ASSERT_EQ(book_->AddBite(Bite(id, 1.0, 2.0)), 3);
+  ASSERT_EQ(book_->AddBite(Bite(id, 8.0, 9.0)), 4);
+  std::vector<std::int64_t> seen;
+  const auto visit = [&](const BiteRecord& bite) {
+    EXPECT_EQ(bite.capture, id);
+    seen.push_back(bite.id);
+    return bite.id != 1;
+  };
+  ASSERT_TRUE(book_->ReadBites(id, 0.0, visit));
+  EXPECT_EQ(seen, (std::vector<std::int64_t>{3, 1}));  // it was stopped
+  seen.clear();
+  ASSERT_TRUE(book_->ReadBites(id, 6.5, visit));
+  EXPECT_EQ(seen, (std::vector<std::int64_t>{4}));
+  const auto found = book_->FindBite(2);
+  ASSERT_TRUE(found && *found);
+  EXPECT_EQ((*found)->capture, other);
+  EXPECT_EQ((*found)->end_s, 2.0);
+  EXPECT_EQ(book_->FindBite(99)->has_value(), false);
+}
+
+TEST_F(LogbookTest, NotesThatItsBitesAreThoseOfAllSamples) {
+  const auto id = NewCapture();
+  ASSERT_EQ(book_->AddCalibration({0, kNow, "{}", ""}), 1);
+  ASSERT_EQ(book_->AddBite(Bite(id, 5.0, 6.0)), 1);
+  ASSERT_TRUE(book_->NoteMeasured(id, "method 3", 1));
+  const auto captures = book_->Captures();
+  EXPECT_TRUE(captures->front().measured);
+  EXPECT_EQ(captures->front().method, "method 3");
+  EXPECT_EQ(captures->front().calibration, 1);
+  EXPECT_EQ(book_->Bites()->front().id, 1);
+  EXPECT_FALSE(book_->NoteMeasured(id, "method 3", 9));
+  EXPECT_FALSE(book_->NoteMeasured(id + 1, "method 3", 1));
+}
+
 TEST_F(LogbookTest, TakesBackAllOfAFailedTransaction) {
   const auto before = NewCapture();
   ASSERT_TRUE(book_->Append(before, SteadyBlock(0, 10)));

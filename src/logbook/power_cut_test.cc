@@ -47,6 +47,7 @@ std::vector<Promise> RecordDay(const std::string& path,
   EXPECT_TRUE(book) << book.error().Text();
   EXPECT_TRUE(book->BeginCapture({}));
   Promise now;
+  std::size_t bites = 0;
   const auto keep = [&] {
     now.operations = disk.operations();
     promises.push_back(now);
@@ -57,6 +58,7 @@ std::vector<Promise> RecordDay(const std::string& path,
     EXPECT_TRUE(book->Append(1, WildBlock(row, kRows, HostTime(step))));
     EXPECT_TRUE(book->Commit());
     now.rows += kRows;
+    now.bites = bites;  // derived: kept with the next samples that are
     keep();
     if (step % 10 == 3) {
       EXPECT_TRUE(book->AddMark(1, {1.0 * step, "Brisk"}));
@@ -65,7 +67,7 @@ std::vector<Promise> RecordDay(const std::string& path,
     }
     if (step % 10 == 7) {
       EXPECT_TRUE(book->AddBite({0, 1, 1.0 * step, step + 0.5, "{}"}));
-      ++now.bites;
+      ++bites;
       keep();
     }
   }

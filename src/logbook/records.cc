@@ -75,9 +75,9 @@ Expected<void> DeleteBites(Database& db, std::int64_t capture) {
   return clear->Bind(1, capture).Run();
 }
 
-Expected<void> NoteMeasured(Database& db, std::int64_t capture,
-                            const std::string& method,
-                            std::int64_t calibration) {
+Expected<void> NoteMeasuredBy(Database& db, std::int64_t capture,
+                              const std::string& method,
+                              std::int64_t calibration) {
   auto update = db.Prepare(
       "UPDATE capture SET measured = 1, method = ?2, calibration = ?3"
       " WHERE id = ?1");
@@ -89,6 +89,10 @@ Expected<void> NoteMeasured(Database& db, std::int64_t capture,
     update->Bind(3, calibration);
   }
   return update->Run();
+}
+
+BiteRecord BiteOf(const Statement& row) {
+  return {row.Int(0), row.Int(1), row.Real(2), row.Real(3), row.Text(4)};
 }
 
 Expected<void> CheckCalibrationExists(Database& db, std::int64_t calibration) {
@@ -227,7 +231,7 @@ Expected<std::vector<std::int64_t>> Logbook::ReplaceBites(
       if (!id) return tl::unexpected(id.error());
       ids[i] = *id;
     }
-    return NoteMeasured(db, capture, method, calibration);
+    return NoteMeasuredBy(db, capture, method, calibration);
   });
   if (!done) return tl::unexpected(done.error());
   return ids;
@@ -242,7 +246,7 @@ Expected<std::int64_t> Logbook::AddBite(const BiteRecord& bite) {
   }
   auto done = impl_->Patiently(
       [impl = impl_.get(), bite] {
-        return impl->Transact([&]() -> Expected<void> {
+        return impl->TransactDerived([&]() -> Expected<void> {
           if (auto known = CheckCaptureExists(impl->db, bite.capture); !known) {
             return known;
           }
@@ -260,10 +264,45 @@ Expected<std::vector<BiteRecord>> Logbook::Bites() const {
   return Collect<BiteRecord>(
       impl_->db.Prepare("SELECT id, capture, start_s, end_s, document"
                         " FROM bite ORDER BY capture, start_s, id"),
-      [](const Statement& row) {
-        return BiteRecord{row.Int(0), row.Int(1), row.Real(2), row.Real(3),
-                          row.Text(4)};
-      });
+      BiteOf);
+}
+
+Expected<void> Logbook::ReadBites(
+    std::int64_t capture, double from_s,
+    const std::function<bool(const BiteRecord&)>& visit) const {
+  auto query = impl_->db.Prepare(
+      "SELECT id, capture, start_s, end_s, document FROM bite"
+      " WHERE capture = ?1 AND end_s >= ?2 ORDER BY start_s, id");
+  if (!query) return tl::unexpected(query.error());
+  query->Bind(1, capture).Bind(2, from_s);
+  for (auto row = query->Step();; row = query->Step()) {
+    if (!row) return tl::unexpected(row.error());
+    if (!*row || !visit(BiteOf(*query))) return {};
+  }
+}
+
+Expected<std::optional<BiteRecord>> Logbook::FindBite(std::int64_t id) const {
+  auto query = impl_->db.Prepare(
+      "SELECT id, capture, start_s, end_s, document FROM bite WHERE id = ?1");
+  if (!query) return tl::unexpected(query.error());
+  const auto row = query->Bind(1, id).Step();
+  if (!row) return tl::unexpected(row.error());
+  if (!*row) return std::nullopt;
+  return BiteOf(*query);
+}
+
+Expected<void> Logbook::NoteMeasured(std::int64_t capture,
+                                     const std::string& method,
+                                     std::int64_t calibration) {
+  return impl_->Transact([&]() -> Expected<void> {
+    if (auto known = CheckCaptureExists(impl_->db, capture); !known) {
+      return known;
+    }
+    if (auto known = CheckCalibrationExists(impl_->db, calibration); !known) {
+      return known;
+    }
+    return NoteMeasuredBy(impl_->db, capture, method, calibration);
+  });
 }
 
 }  // namespace masseter

@@ -260,10 +260,18 @@ TEST_F(FieldDayTest, ARecorderThatWasKilledLosesNothingThatWasSaid) {
     day.live->Signal(SIGKILL);
     day.live->Wait();
   }
-  EXPECT_EQ(Stored(1)["verdict"], "void");
-  EXPECT_EQ(Stored(1)["dog"], "Brisk");
 
+<<<<<<< HEAD
   const Day day = Begin();
+=======
+  std::vector<Sleeve> sleeves(1);
+  Day day = Record(sleeves);
+  const Json earlier = day.page->Await(BiteOf(1, "Brisk", "void"));
+  ASSERT_FALSE(earlier.is_null());
+  EXPECT_EQ(earlier["bite"]["reasons"][0]["text"], "slipped");
+  EXPECT_GT(earlier["spark"].size(), 20U);
+  EXPECT_EQ(earlier["clock"].get<std::string>().size(), 8U);
+>>>>>>> 3ac351d (Keep bites in the logbook, not in memory; show the day's earlier ones)
   const Json today = day.page->Await("day");
   EXPECT_EQ(today["order"], (Json{"Tarn", "Brisk", "Juno"}));
   ASSERT_EQ(today["notes"].size(), 2U);
@@ -278,6 +286,39 @@ TEST_F(FieldDayTest, ARecorderThatWasKilledLosesNothingThatWasSaid) {
   EXPECT_EQ(brisk["bites"], 0);  // struck out
   EXPECT_GE(brisk["up_s"], 3.0);
   EXPECT_FALSE(brisk["last_end_unix_s"].is_null());
+  EXPECT_EQ(Stored(1)["verdict"], "void");
+  EXPECT_EQ(Stored(1)["dog"], "Brisk");
+  // It is still the operator's to give back.
+  ASSERT_EQ(day.page->Act({{"type", "restore"}, {"bite", 1}}), "");
+  ASSERT_FALSE(day.page->Await(BiteOf(1, "Brisk", "sound")).is_null());
+  EXPECT_EQ(Bites(day.page->Await("day"), "Brisk"), 1);
+}
+
+// The dog held on when the recorder died.
+TEST_F(FieldDayTest, ABiteThatOutlivedItsRecorderIsOnTheNextOnesPage) {
+  {
+    std::vector<Sleeve> sleeves(1);
+    Day day = Record(sleeves);
+    sleeves[0].PlayUntil(2.0);
+    ASSERT_EQ(day.page->Act({{"type", "up"}, {"dog", "Brisk"}}), "");
+    sleeves[0].PlayUntil(4.0);
+    ASSERT_FALSE(day.page
+                     ->Await([](const Json& m) {
+                       return m["type"] == "now" && m["t_s"] > 3.9;
+                     })
+                     .is_null());
+    std::this_thread::sleep_for(std::chrono::milliseconds(400));
+    day.live->Signal(SIGKILL);
+    day.live->Wait();
+  }
+  std::vector<Sleeve> sleeves(1);
+  Day day = Record(sleeves);
+  const Json cut = day.page->Await([](const Json& m) {
+    return m["type"] == "bite" && m["bite"]["dog"] == "Brisk";
+  });
+  ASSERT_FALSE(cut.is_null());
+  EXPECT_EQ(cut["bite"]["at_least"], true);
+  EXPECT_EQ(Bites(day.page->Await("day"), "Brisk"), 1);
 }
 
 // A sleeve that somebody handles before the first dog: it stands still, bears a
