@@ -261,17 +261,12 @@ TEST_F(FieldDayTest, ARecorderThatWasKilledLosesNothingThatWasSaid) {
     day.live->Wait();
   }
 
-<<<<<<< HEAD
   const Day day = Begin();
-=======
-  std::vector<Sleeve> sleeves(1);
-  Day day = Record(sleeves);
   const Json earlier = day.page->Await(BiteOf(1, "Brisk", "void"));
   ASSERT_FALSE(earlier.is_null());
   EXPECT_EQ(earlier["bite"]["reasons"][0]["text"], "slipped");
   EXPECT_GT(earlier["spark"].size(), 20U);
   EXPECT_EQ(earlier["clock"].get<std::string>().size(), 8U);
->>>>>>> 3ac351d (Keep bites in the logbook, not in memory; show the day's earlier ones)
   const Json today = day.page->Await("day");
   EXPECT_EQ(today["order"], (Json{"Tarn", "Brisk", "Juno"}));
   ASSERT_EQ(today["notes"].size(), 2U);
@@ -297,22 +292,20 @@ TEST_F(FieldDayTest, ARecorderThatWasKilledLosesNothingThatWasSaid) {
 // The dog held on when the recorder died.
 TEST_F(FieldDayTest, ABiteThatOutlivedItsRecorderIsOnTheNextOnesPage) {
   {
-    std::vector<Sleeve> sleeves(1);
-    Day day = Record(sleeves);
-    sleeves[0].PlayUntil(2.0);
+    Day day = Begin();
     ASSERT_EQ(day.page->Act({{"type", "up"}, {"dog", "Brisk"}}), "");
-    sleeves[0].PlayUntil(4.0);
+    day.PlayUntil(4.0);
     ASSERT_FALSE(day.page
                      ->Await([](const Json& m) {
                        return m["type"] == "now" && m["t_s"] > 3.9;
                      })
                      .is_null());
-    std::this_thread::sleep_for(std::chrono::milliseconds(400));
+    // What came more than a second ago is kept.
+    std::this_thread::sleep_for(std::chrono::seconds(1));
     day.live->Signal(SIGKILL);
     day.live->Wait();
   }
-  std::vector<Sleeve> sleeves(1);
-  Day day = Record(sleeves);
+  const Day day = Begin();
   const Json cut = day.page->Await([](const Json& m) {
     return m["type"] == "bite" && m["bite"]["dog"] == "Brisk";
   });
