@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstdint>
 #include <optional>
 #include <string>
 
@@ -183,7 +184,7 @@ HttpResponse SeeOther(const HttpRequest& request, std::string_view where) {
 HttpResponse TooManyTries(const HttpRequest& request, const Site& site,
                           Seconds wait) {
   const std::string seconds =
-      std::to_string(static_cast<long>(std::ceil(wait.count())));
+      std::to_string(static_cast<std::int64_t>(std::ceil(wait.count())));
   HttpResponse response =
       DoorPage(request, site, http::status::too_many_requests,
                "Too many wrong codes from here. Wait " + seconds +

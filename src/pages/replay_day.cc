@@ -128,11 +128,11 @@ Json ReplayDay::Hello() const {
 
 Json ReplayDay::Columns(int sleeve, double from_s, double to_s,
                         bool whole) const {
-  const long first = std::lround(from_s / kColumn);
-  const long last = std::lround(to_s / kColumn);
+  const auto first = std::lround(from_s / kColumn);
+  const auto last = std::lround(to_s / kColumn);
   Json low = Json::array();
   Json high = Json::array();
-  for (long i = first; i < last; ++i) {
+  for (auto i = first; i < last; ++i) {
     const double left = static_cast<double>(i) * kColumn;
     double lowest = HUGE_VAL;
     double highest = -HUGE_VAL;
@@ -303,7 +303,7 @@ Expected<void> ReplayDay::Act(const std::string& text) {
   const std::lock_guard lock(mutex_);
   told_ = true;
   if (ReplayChecks::Knows(type)) {
-    const Expected<void> done = checks_.Take(action, Clock());
+    Expected<void> done = checks_.Take(action, Clock());
     if (done) hub_.Publish("checks", checks_.Message().dump());
     return done;
   }

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstddef>
 #include <numbers>
 #include <optional>
 
@@ -33,7 +34,7 @@ std::optional<Parabola> FitParabola(const std::vector<double>& y,
   double s1 = 0.0;
   double s2 = 0.0;
   const auto at = [&](int k) {
-    return y[static_cast<std::size_t>(static_cast<long>(centre) + k)];
+    return y[static_cast<std::size_t>(static_cast<std::ptrdiff_t>(centre) + k)];
   };
   for (int k = -h; k <= h; ++k) {
     const double q = static_cast<double>(k) * k - mean_square;

@@ -27,7 +27,7 @@ std::string Limits(const std::string& watch, const std::string& no_go) {
 }
 
 std::string OneDecimal(double x) {
-  const long tenths = std::lround(std::abs(x) * 10.0);
+  const auto tenths = std::lround(std::abs(x) * 10.0);
   return (x < 0.0 && tenths > 0 ? "-" : "") + std::to_string(tenths / 10) +
          "." + std::to_string(tenths % 10);
 }
@@ -138,7 +138,7 @@ void HealthMeter::JudgeSupply() {
          supply_low_, "mV", ""});
     return;
   }
-  const long minimum = std::lround(*rig_.supply_minimum_mv);
+  const auto minimum = std::lround(*rig_.supply_minimum_mv);
   const double room = supply_low_ - *rig_.supply_minimum_mv;
   Add({"supply", Grade(-room, -100.0, 0.0),
        found + "; minimum " + std::to_string(minimum) + " mV",

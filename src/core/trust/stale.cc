@@ -58,7 +58,7 @@ std::string AgeText(double seconds) {
                                     {60.0, " minute", " minutes"},
                                     {1.0, " second", " seconds"}};
   for (const Unit& unit : kUnits) {
-    const long n = std::lround(seconds / unit.length_s);
+    const auto n = std::lround(seconds / unit.length_s);
     if (seconds < 1.5 * unit.length_s && unit.length_s > 1.0) continue;
     return std::to_string(n) + (n == 1 ? unit.one : unit.many);
   }

@@ -11,7 +11,7 @@ std::string Short(double value) {
   const double magnitude = std::abs(value);
   if (magnitude >= 9.95) return sign + std::to_string(std::lround(magnitude));
   const int scale = magnitude >= 0.995 ? 10 : 100;
-  const long n = std::lround(magnitude * scale);
+  const auto n = std::lround(magnitude * scale);
   std::string digits = std::to_string(n % scale);
   while (digits.size() < (scale == 10 ? 1u : 2u)) digits.insert(0, "0");
   return sign + std::to_string(n / scale) + "." + digits;
