@@ -8,19 +8,31 @@
 
 namespace masseter {
 
-std::string CopyPlace(const std::string& book_path, const std::string& to) {
+Expected<std::string> CopyPlace(const std::string& book_path,
+                                const std::string& to) {
+  const std::filesystem::path place(to);
   std::error_code ignored;
-  if (!std::filesystem::is_directory(to, ignored)) return to;
-  return (std::filesystem::path(to) / FileName(book_path)).string();
+  if (std::filesystem::is_directory(place, ignored)) {
+    return (place / FileName(book_path)).string();
+  }
+  if (!std::filesystem::exists(place, ignored) && !place.has_extension() &&
+      place.filename() != FileName(book_path)) {
+    return BadInput(to,
+                    "is no folder; is the stick in? A new file's name has an "
+                    "ending, as in " +
+                        (place / "day.book").string());
+  }
+  return to;
 }
 
 Expected<CopyAnswer> CopyOnce(const std::string& book_path,
                               const std::string& to,
                               const std::atomic<bool>& stop) {
-  const std::string place = CopyPlace(book_path, to);
-  const auto done = CopyBook(book_path, place, [&] { return !stop.load(); });
+  const auto place = CopyPlace(book_path, to);
+  if (!place) return tl::unexpected(place.error());
+  const auto done = CopyBook(book_path, *place, [&] { return !stop.load(); });
   if (!done) return tl::unexpected(done.error());
-  return CopyAnswer{place, done->bytes, done->samples};
+  return CopyAnswer{*place, done->bytes, done->samples};
 }
 
 BookCopier::BookCopier(std::string book_path, std::string to,

@@ -17,8 +17,12 @@
 
 namespace masseter {
 
-// Where a copy of `book_path` goes: `to`, or in it when it is a folder.
-std::string CopyPlace(const std::string& book_path, const std::string& to);
+// Where a copy of `book_path` goes: `to`, or in it when it is a folder. What is
+// neither there nor named like a file (day.book) is refused: a stick that is
+// not plugged in must not become a file on the disk that should hold its
+// folder.
+Expected<std::string> CopyPlace(const std::string& book_path,
+                                const std::string& to);
 
 struct CopyAnswer {
   std::string path;

@@ -101,10 +101,11 @@ Expected<void> WriteText(const std::string& path, std::string_view text) {
   Descriptor file(::mkstemp(temporary.data()));
   if (file.get() < 0) {
     // No such folder: the call is wrong, not the machine.
-    const bool wrong = errno == ENOENT || errno == ENOTDIR;
-    return tl::unexpected(
-        Error{wrong ? ErrorKind::kBadInput : ErrorKind::kMachine, path,
-              "cannot be written: " + Reason()});
+    const std::size_t slash = path.find_last_of('/');
+    if (slash != std::string::npos && (errno == ENOENT || errno == ENOTDIR)) {
+      return BadInput(path, "there is no folder " + path.substr(0, slash));
+    }
+    return MachineFailure(path, "cannot be written: " + Reason());
   }
   const auto fail = [&](const char* what) {
     const std::string reason = Reason();

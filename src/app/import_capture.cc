@@ -113,7 +113,7 @@ class Importer {
       read = ReadFile(intake);
       queue.End();
     });
-    const Expected<void> stored = StoreBlocks(queue, worker);
+    Expected<void> stored = StoreBlocks(queue, worker);
     reader.join();
     if (!stored) return stored;
     if (!read) return read;

@@ -53,6 +53,10 @@ Expected<StudyWish> ReadWish(const PlanQuestion& q) {
       return BadInput(w.option,
                       "is not a share such as 10% or 0.1: \"" + *w.text + "\"");
     }
+    if (*share > 10.0 && w.text->back() != '%') {
+      return BadInput(w.option, fmt::format("{0} would be {1:g} %; write {0}%",
+                                            *w.text, 100.0 * *share));
+    }
     taken = w.option;
     wish.goal = w.goal;
     wish.wanted = *share;

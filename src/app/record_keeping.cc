@@ -90,12 +90,13 @@ Error RecordSession::Unkept(const Error& error) const {
 
 Expected<void> RecordSession::StartCopies() {
   if (!request_.copy_to) return {};
-  const std::string to = CopyPlace(request_.book_path, *request_.copy_to);
+  const auto to = CopyPlace(request_.book_path, *request_.copy_to);
+  if (!to) return tl::unexpected(to.error());
   // A place that would never do is told before anything is recorded.
-  const auto fits = CheckCopyPlace(request_.book_path, to);
+  const auto fits = CheckCopyPlace(request_.book_path, *to);
   if (!fits && fits.error().kind == ErrorKind::kBadInput) return fits;
   copier_ = std::make_unique<BookCopier>(
-      request_.book_path, to,
+      request_.book_path, *to,
       std::chrono::duration<double>(request_.copy_every_s));
   return {};
 }

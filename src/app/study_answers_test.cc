@@ -84,6 +84,15 @@ TEST_F(StudyAnswers, AgreeLeavesOutVoidAndIncompleteAndCounts) {
   EXPECT_TRUE(AgreeSvg(*a).has_value());
 }
 
+TEST_F(StudyAnswers, APercentageWithoutItsSignIsAskedFor) {
+  PlanQuestion q;
+  q.dog_sd = 0.3;
+  q.bite_sd = 0.15;
+  q.difference = "20";
+  EXPECT_EQ(AnswerPlan(q, {}).error().Text(),
+            "--difference: 20 would be 2000 %; write 20%");
+}
+
 TEST_F(StudyAnswers, ATableOfTabsMayEndInAnEmptyCell) {
   const auto rows =
       ReadStudyTable(Write("dog\tforce_n\tbreed\nA\t1\t\n# B\n\nC\t2\tmix"));

@@ -6,6 +6,7 @@
 #include "app/file_io.h"
 #include "cli/command.h"
 #include "cli/terminal_lines.h"
+#include "cli/usage_words.h"
 #include "report/significant.h"
 #include "report/text_table.h"
 
@@ -177,11 +178,11 @@ void AddAgree(CLI::App& app, Call& call) {
   command
       ->add_option("--response", o->response,
                    "linear, or log: differences are ratios")
-      ->check(CLI::IsMember({"linear", "log"}));
+      ->check(OneOf({"linear", "log"}));
   command
       ->add_option("--pool", o->question.pool_above,
                    "Interactions with p above this join the scatter (0.25)")
-      ->check(CLI::Range(0.0, 1.0));
+      ->check(Between(0.0, 1.0));
   command->add_option("-o,--out", o->out,
                       "Draw the differences of two levels (SVG)");
   Bind<Options>(*command, call, o,

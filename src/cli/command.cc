@@ -45,7 +45,7 @@ std::size_t TerminalColumns() {
   constexpr std::size_t kLeast = 60;
   constexpr std::size_t kMost = 120;
   const char* told = std::getenv("COLUMNS");
-  const long columns = told == nullptr ? 0 : std::strtol(told, nullptr, 10);
+  const auto columns = told == nullptr ? 0 : std::strtol(told, nullptr, 10);
   if (columns > 0) {
     return std::clamp(static_cast<std::size_t>(columns), kLeast, kMost);
   }

@@ -6,6 +6,7 @@
 #include "app/file_io.h"
 #include "cli/command.h"
 #include "cli/terminal_lines.h"
+#include "cli/usage_words.h"
 #include "report/significant.h"
 #include "report/text_table.h"
 
@@ -225,7 +226,7 @@ void AddCompare(CLI::App& app, Call& call) {
   command
       ->add_option("--response", o->response,
                    "log (differences are ratios; the usual) or linear")
-      ->check(CLI::IsMember({"linear", "log"}));
+      ->check(OneOf({"linear", "log"}));
   command
       ->add_option("--fixed", q.fixed,
                    "Columns to take into account: breed, mass_kg, x_mm, order, "
@@ -251,7 +252,7 @@ void AddCompare(CLI::App& app, Call& call) {
   command
       ->add_option("--difference", q.difference,
                    "Difference of breeds that should be told (0.2)")
-      ->check(CLI::Range(0.01, 10.0));
+      ->check(Between(0.01, 10.0));
   command->add_option("--pictures", o->pictures,
                       "Draw bites, means and ranks (SVG) into this folder");
   Bind<Options>(*command, call, o,

@@ -8,6 +8,7 @@
 #include "cli/command.h"
 #include "cli/page_address.h"
 #include "cli/stop_signal.h"
+#include "cli/usage_words.h"
 #include "report/figure_text.h"
 #include "report/text_table.h"
 
@@ -132,18 +133,18 @@ void AddLive(CLI::App& app, Call& call) {
       ->add_option(
           "--reconnect", o->reconnect_s,
           "Seconds to look for a source that was lost (0: end at once)")
-      ->check(CLI::NonNegativeNumber);
+      ->check(Between(0.0, 1e9));
   command
       ->add_option("--hold", o->hold_mb,
                    "Megabytes that may wait in memory while the disk is full "
                    "(256)")
-      ->check(CLI::Range(0.01, 16000.0));
+      ->check(Between(0.01, 16000.0));
   command->add_option("--copy-to", o->copy_to,
                       "A second place for the logbook: a file or a folder");
   command
       ->add_option("--copy-every", o->copy_every_s,
                    "Seconds between two copies (60)")
-      ->check(CLI::Range(1.0, 86400.0));
+      ->check(Between(1.0, 86400.0));
   command->add_option("--dog", o->dog, "The dog that is up from the start");
   Bind<Options>(*command, call, o,
                 "masseter live day.book --from serial:/dev/ttyUSB0@921600",

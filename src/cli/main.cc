@@ -5,6 +5,7 @@
 #include <cstdio>
 
 #include "cli/command.h"
+#include "cli/usage_words.h"
 
 namespace {
 
@@ -40,7 +41,7 @@ int ParseAndRun(CLI::App& app, masseter::cli::Call& call, int argc,
     app.parse(argc, argv);
   } catch (const CLI::ParseError& error) {
     if (error.get_exit_code() == 0) return app.exit(error);
-    Complain(std::string(error.what()) + " (masseter --help lists the calls)");
+    Complain(masseter::cli::UsageWords(app, error));
     return 2;
   }
   if (!call.run) {
@@ -65,6 +66,10 @@ int main(int argc, char** argv) {
       "masseter");
   app.set_version_flag("--version", MASSETER_VERSION);
   app.require_subcommand(0, 1);
+  app.get_formatter()->label("REQUIRED", "(required)");
+  for (const char* number : {"FLOAT", "INT", "UINT"}) {
+    app.get_formatter()->label(number, "NUMBER");
+  }
   app.footer("masseter COMMAND --help shows an example of each.");
   masseter::cli::Call call;
   masseter::cli::AddNew(app, call);

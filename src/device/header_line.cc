@@ -65,6 +65,10 @@ bool LooksLikeHeader(const Rig& rig, const HeaderLine& header) {
          fields == rig.text.columns.size();
 }
 
+bool Lists(const std::vector<std::string>& names, std::string_view name) {
+  return std::find(names.begin(), names.end(), name) != names.end();
+}
+
 }  // namespace
 
 std::string NameOfRole(const Rig& rig, ColumnRole role) {
@@ -109,6 +113,13 @@ std::optional<HeaderLine> ReadHeader(const Rig& rig, std::string_view line) {
 }
 
 std::string HeaderFault(const Rig& rig, const HeaderLine& header) {
+  for (const char* load : {"mass_kg", "force_n"}) {
+    if (!Lists(header.unknown, "direction") || !Lists(header.unknown, load)) {
+      continue;
+    }
+    return std::string("direction and ") + load +
+           ": these are bench readings, which masseter calibrate takes";
+  }
   std::vector<ColumnRole> seen;
   for (const ColumnRole role : header.roles) {
     if (role.role == Role::kSkip) continue;

@@ -30,7 +30,8 @@ struct HeaderLine {
 std::optional<HeaderLine> ReadHeader(const Rig& rig, std::string_view line);
 
 // What makes a header unusable: `no channel c3 (it names seq, c1, c2)` or
-// `the name c1 twice`; empty when it is usable.
+// `the name c1 twice`, or that it heads bench readings; empty when it is
+// usable.
 std::string HeaderFault(const Rig& rig, const HeaderLine& header);
 
 // True for the rest of a header whose beginning was lost, as it can stand at

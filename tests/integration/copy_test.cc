@@ -67,6 +67,17 @@ TEST_F(Copies, AreRefusedBeforeAnythingIsRecorded) {
                 "--no-page", "--copy-to", letter});
   EXPECT_EQ(said.exit, 2) << said.out;
   EXPECT_EQ(FileText(letter), "Dear helper");
+  // A stick that is not plugged in does not become a file of its name.
+  const std::string stick = folder_ / "stick";
+  const Said missing =
+      Masseter({"live", book_, "--from", "file:" + Example("capture.csv"),
+                "--no-page", "--copy-to", stick});
+  EXPECT_EQ(missing.exit, 2) << missing.out;
+  EXPECT_NE(missing.err.find("is no folder; is the stick in?"),
+            std::string::npos)
+      << missing.err;
+  EXPECT_EQ(Masseter({"copy", book_, "--to", stick}).exit, 2);
+  EXPECT_FALSE(std::filesystem::exists(stick));
   EXPECT_TRUE(Masseter({"status", book_, "--json"}).Json()["captures"].empty());
 }
 

@@ -167,6 +167,13 @@ TEST_F(WrongInput, InCallsChangesNothing) {
            {"unknown command", {"bitse", book_}, "--help"},
            {"unknown option", {"bites", book_, "--jsn"}, "--jsn"},
            {"no argument", {"import"}, "BOOK"},
+           {"misspelt option",
+            {"live", book_, "--form", "-"},
+            "no option --form; did you mean --from"},
+           {"bench readings as a capture",
+            {"import", book_, Example("readings.csv")},
+            "readings.csv:1: the header has direction and mass_kg: these are "
+            "bench readings"},
            {"no logbook", {"bites", folder_ / "no.book"}, "no.book"},
            {"text as a logbook", {"status", text}, "text.book"},
            {"live: no source", {"live", book_}, "--from"},
