@@ -101,7 +101,10 @@ Expected<void> Designer::AddValues() {
   }
   out_.figures = std::move(*figures);
   if (out_.figures.figures.empty()) {
-    return BadInput(rows_.file, "holds no bite with a figure and a name");
+    return BadInput(
+        rows_.file,
+        "holds no bite with a figure and a dog's name; import --marks or --dog "
+        "says who was up");
   }
   bool bounds = false;
   for (const StudyFigure& f : out_.figures.figures) {

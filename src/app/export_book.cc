@@ -5,7 +5,6 @@
 #include <algorithm>
 #include <cerrno>
 #include <cstdlib>
-#include <cstring>
 #include <filesystem>
 #include <utility>
 
@@ -26,10 +25,7 @@ class Scratch {
   static Expected<Scratch> Beside(const std::string& path) {
     std::string name = path + ".XXXXXX";
     if (::mkdtemp(name.data()) == nullptr) {
-      const bool wrong = errno == ENOENT || errno == ENOTDIR;
-      return tl::unexpected(
-          Error{wrong ? ErrorKind::kBadInput : ErrorKind::kMachine, path,
-                std::string("cannot be made: ") + std::strerror(errno)});
+      return tl::unexpected(CannotMake(path));
     }
     return Scratch(std::move(name));
   }

@@ -96,16 +96,20 @@ Expected<std::string> ReadText(const std::string& path) {
   return text;
 }
 
+Error CannotMake(const std::string& path) {
+  const std::size_t slash = path.find_last_of('/');
+  if (slash != std::string::npos && (errno == ENOENT || errno == ENOTDIR)) {
+    return {ErrorKind::kBadInput, path,
+            "there is no folder " + path.substr(0, slash)};
+  }
+  return {ErrorKind::kMachine, path, "cannot be written: " + Reason()};
+}
+
 Expected<void> WriteText(const std::string& path, std::string_view text) {
   std::string temporary = path + ".XXXXXX";
   Descriptor file(::mkstemp(temporary.data()));
   if (file.get() < 0) {
-    // No such folder: the call is wrong, not the machine.
-    const std::size_t slash = path.find_last_of('/');
-    if (slash != std::string::npos && (errno == ENOENT || errno == ENOTDIR)) {
-      return BadInput(path, "there is no folder " + path.substr(0, slash));
-    }
-    return MachineFailure(path, "cannot be written: " + Reason());
+    return tl::unexpected(CannotMake(path));
   }
   const auto fail = [&](const char* what) {
     const std::string reason = Reason();

@@ -22,6 +22,10 @@ Expected<void> ReadPieces(
     const std::function<Expected<void>(std::span<const char>)>& take,
     const std::function<void(std::uint64_t, std::uint64_t)>& progress);
 
+// Why nothing could be made at `path`, by errno: there is no folder for it
+// (then the call is wrong), or what else the machine says.
+Error CannotMake(const std::string& path);
+
 // Writes the whole file or nothing: a temporary name beside it, then renamed.
 Expected<void> WriteText(const std::string& path, std::string_view text);
 

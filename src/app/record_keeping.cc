@@ -93,7 +93,7 @@ Expected<void> RecordSession::StartCopies() {
   const auto to = CopyPlace(request_.book_path, *request_.copy_to);
   if (!to) return tl::unexpected(to.error());
   // A place that would never do is told before anything is recorded.
-  const auto fits = CheckCopyPlace(request_.book_path, *to);
+  auto fits = CheckCopyPlace(request_.book_path, *to);
   if (!fits && fits.error().kind == ErrorKind::kBadInput) return fits;
   copier_ = std::make_unique<BookCopier>(
       request_.book_path, *to,

@@ -5,7 +5,6 @@
 
 #include <algorithm>
 #include <cerrno>
-#include <cstring>
 #include <memory>
 #include <utility>
 
@@ -56,8 +55,7 @@ Expected<void> WriteFiles(const SimulateRequest& request,
     if (auto ok = MustBeNew(path(name), request.overwrite); !ok) return ok;
   }
   if (::mkdir(dir.c_str(), 0777) != 0 && errno != EEXIST) {
-    return BadInput(
-        dir, std::string("the folder cannot be made: ") + std::strerror(errno));
+    return tl::unexpected(CannotMake(dir));
   }
   const sim::SimFiles files =
       sim::MakeSimFiles(scenario.sleeve, scenario.day, plan, scenario.seed);
