@@ -11,7 +11,20 @@ namespace masseter {
 namespace {
 
 using Json = nlohmann::json;
-using namespace replay;
+using replay::BiteMessage;
+using replay::ClockAt;
+using replay::Figures;
+using replay::Force;
+using replay::IsFor;
+using replay::kBites;
+using replay::kSleeveLag;
+using replay::Measure;
+using replay::Missing;
+using replay::Moment;
+using replay::ReplayChecks;
+using replay::ScriptedBite;
+using replay::TextOf;
+using replay::Told;
 
 constexpr double kColumn = 0.05;
 constexpr double kSpan = 20.0;

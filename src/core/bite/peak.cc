@@ -70,7 +70,7 @@ int RoomAround(const ForceSeries& s, std::size_t index, std::size_t begin,
                std::size_t end, int most) {
   int room = 0;
   while (room < most) {
-    const auto next = static_cast<std::size_t>(room + 1);
+    const auto next = static_cast<std::size_t>(room) + 1;
     if (index < begin + next || index + next >= end) break;
     if (s.before[index - next + 1] != Break::kNone ||
         s.before[index + next] != Break::kNone) {
