@@ -25,7 +25,7 @@
 namespace masseter {
 
 // The version of the method; every stored bite names it.
-inline constexpr const char* kMethodVersion = "2";
+inline constexpr const char* kMethodVersion = "3";
 
 enum class ZeroState { kWait, kFollowed, kMoved };
 

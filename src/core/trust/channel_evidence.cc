@@ -109,14 +109,16 @@ std::string Times(int n) {
   return n == 1 ? "once" : n == 2 ? "twice" : std::to_string(n) + " times";
 }
 
-std::string TextOf(const Group& g, const std::string& name, double period_s) {
+std::string TextOf(const Group& g, const std::string& name, bool alone,
+                   double period_s) {
   const std::string time =
       InMilliseconds(static_cast<double>(g.samples) * period_s);
   switch (g.kind) {
     case Kind::kStuck:
       return (g.whole ? name + " does not move at all"
                       : name + " stood at one value for " + time +
-                            " while the others moved") +
+                            (alone ? ", which no force does"
+                                   : " while the others moved")) +
              Told(g);
     case Kind::kFlatTop:
       return name + " stood flat at its highest value for " + time +
@@ -162,7 +164,7 @@ Reason ReasonFrom(const Group& g, const Rig& rig, double period_s) {
   const std::string& name = rig.channels[g.channel].name;
   Reason out;
   out.code = g.at_end ? ReasonCode::kRail : CodeOf(g.kind);
-  out.text = TextOf(g, name, period_s);
+  out.text = TextOf(g, name, rig.channels.size() == 1, period_s);
   // A jump there is an open input rather than too much gain.
   out.advice = AdviceFor(CodeOf(g.kind), name);
   out.start_s = g.start_s;

@@ -18,6 +18,7 @@ constexpr double kNoises = 8.0;
 constexpr double kLeastJumpN = 3.0;
 constexpr double kShareAMillisecond = 0.01;
 constexpr double kOthersShare = 0.3;
+constexpr double kMostBackN = 30.0;
 constexpr double kBackShare = 0.03;   // of the jump
 constexpr double kDriftShare = 0.08;  // of what the channel should read
 constexpr std::size_t kBackSamples = 3;
@@ -189,8 +190,8 @@ class JumpFinder {
 
   double Tolerance(std::size_t i, double jump) const {
     if (alone_) return 0.3 * std::abs(jump);
-    return kBackShare * std::abs(jump) + kDriftShare * std::abs(Expected(i)) +
-           6.0 * t_.noise_n[c_];
+    return std::min(kBackShare * std::abs(jump), kMostBackN) +
+           kDriftShare * std::abs(Expected(i)) + 6.0 * t_.noise_n[c_];
   }
 
   bool Opens(std::size_t i, double jump) {
@@ -351,6 +352,52 @@ bool WasJumpedInto(const std::vector<ChannelFault>& jumps,
   });
 }
 
+struct FaultsOfOne {
+  std::vector<ChannelFault> jumps;
+  std::vector<ChannelFault> stuck;
+};
+
+FaultsOfOne LookAt(const Rig& rig, const ForceModel& model,
+                   const EventContext& context, const ChannelTraces& traces,
+                   std::size_t c, const WildSamples& wild) {
+  std::optional<double> capacity_n;
+  if (rig.channels[c].capacity) capacity_n = rig.channels[c].capacity->si();
+  FaultsOfOne out;
+  out.stuck = FindStuck(rig, traces, c, wild);
+  if (!out.stuck.empty()) {
+    // Without the mask first: was the run jumped into, and out of?
+    const auto jumps =
+        JumpFinder(model, context, traces, c, {}).Find(capacity_n);
+    std::erase_if(out.stuck, [&](const ChannelFault& fault) {
+      return WasJumpedInto(jumps, fault);
+    });
+  }
+  out.jumps = JumpFinder(model, context, traces, c, out.stuck).Find(capacity_n);
+  for (ChannelFault& fault : out.jumps) {
+    fault.at_end = StoodAtEnd(rig, traces, fault);
+  }
+  return out;
+}
+
+// {} where no channel is wild.
+WildSamples WildIn(const std::vector<FaultsOfOne>& all, std::size_t samples) {
+  WildSamples out;
+  for (std::size_t c = 0; c < all.size(); ++c) {
+    for (const ChannelFault& fault : all[c].jumps) {
+      if (fault.kind == Kind::kStep) continue;
+      if (out.empty()) {
+        out.assign(all.size(), std::vector<char>(samples, 0));
+      }
+      // The way there and back may show on either side.
+      const std::size_t begin =
+          fault.begin - std::min<std::size_t>(fault.begin, 2);
+      const std::size_t end = std::min(fault.end + 2, samples);
+      for (std::size_t k = begin; k < end; ++k) out[c][k] = 1;
+    }
+  }
+  return out;
+}
+
 }  // namespace
 
 double FromOthers(const ForceModel& model, const ChannelTraces& t,
@@ -368,25 +415,19 @@ std::vector<ChannelFault> FindChannelFaults(const Rig& rig,
                                             const ForceModel& model,
                                             const EventContext& context,
                                             const ChannelTraces& traces) {
+  std::vector<FaultsOfOne> all;
+  for (std::size_t c = 0; c < traces.channels(); ++c) {
+    all.push_back(LookAt(rig, model, context, traces, c, {}));
+  }
+  // A wild channel makes those that stand still look stuck.
+  const WildSamples wild = WildIn(all, traces.size());
   std::vector<ChannelFault> out;
   for (std::size_t c = 0; c < traces.channels(); ++c) {
-    std::optional<double> capacity_n;
-    if (rig.channels[c].capacity) capacity_n = rig.channels[c].capacity->si();
-    std::vector<ChannelFault> stuck = FindStuck(rig, traces, c);
-    if (!stuck.empty()) {
-      // Without the mask first: was the run jumped into, and out of?
-      const auto jumps =
-          JumpFinder(model, context, traces, c, {}).Find(capacity_n);
-      std::erase_if(stuck, [&](const ChannelFault& fault) {
-        return WasJumpedInto(jumps, fault);
-      });
+    if (!all[c].stuck.empty() && !wild.empty()) {
+      all[c] = LookAt(rig, model, context, traces, c, wild);
     }
-    for (const ChannelFault& fault :
-         JumpFinder(model, context, traces, c, stuck).Find(capacity_n)) {
-      out.push_back(fault);
-      out.back().at_end = StoodAtEnd(rig, traces, fault);
-    }
-    out.insert(out.end(), stuck.begin(), stuck.end());
+    out.insert(out.end(), all[c].jumps.begin(), all[c].jumps.end());
+    out.insert(out.end(), all[c].stuck.begin(), all[c].stuck.end());
   }
   return out;
 }

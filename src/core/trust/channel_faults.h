@@ -34,15 +34,19 @@ struct ChannelFault {
 //
 // Stuck: a run of equal words is a fault when chance does not give it (the
 // share q of equal neighbours elsewhere, q^n < 1e-9) while the others move by
-// 5 N and 8 noises at least (q^n < 1e-30 needs no move), or when the others'
-// move should have moved it by four digits and eight noises. A channel that
-// never moved at all is compared with 30 N and 300 digits of the others.
+// 5 N and 8 noises at least (q^n < 1e-30 needs no move; where a digit is
+// coarser than the noise a run's length says nothing), or when the others' move
+// should have moved it by four digits and eight noises. A channel that never
+// moved at all is compared with 30 N and 300 digits of the others. A run at the
+// channel's highest value is a flat top from three samples on when it should
+// have moved by eight digits and eight noises, from two on when by 300 digits.
 //
 // Loose, glitch and step: a first difference d that stands out from the six
 // around it by D, with e = D - r D_others beyond 8 root 2 noises, 3 N and 1 %
 // of the load a millisecond (r the channel's ratio to the others), while the
 // others' own D stay below 0.3 of it. The channel is away until it is back
-// at what the others, or the calibrated map, say of it, within 3 % of the jump,
+// at what the others, or the calibrated map, say of it, within 3 % of the jump
+// (30 N at most),
 // 8 % of its own force and 6 noises, for three samples.
 // One-cell sleeves: what no force can do (lone_cell.h), and, at 150 samples a
 // second at least, a step that is alone in time and back within 100 ms.

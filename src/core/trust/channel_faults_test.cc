@@ -6,6 +6,7 @@
 #include <gtest/gtest.h>
 
 #include <cmath>
+#include <random>
 
 #include "core/bite/bite_testing.h"
 #include "core/bite/pipeline.h"
@@ -255,6 +256,71 @@ TEST_F(ChannelFaults, AFlatTopOfOneSlowlySampledChannelIsARail) {
   ASSERT_NE(rail, nullptr);
   EXPECT_THAT(rail->text, HasSubstr("c3 stood flat at its highest value"));
   EXPECT_EQ(ReasonOf(b, ReasonCode::kStuck), nullptr);
+}
+
+// As above, but the crest alone is cut off: for some samples, for two.
+TEST_F(ChannelFaults, AFlatTopOfAFewSamplesIsARail) {
+  rig_.sample_rate_hz = 80.0;
+  Device device;
+  device.rate_hz = 80.0;
+  const Rows whole = OnPlate(plate_, {10.0, -4.0}, 8.0, BiteSpec{}, device);
+  const std::vector<double>& words = whole.channel[2];
+  const double highest = *std::max_element(words.begin(), words.end());
+  for (const double share : {0.7, 0.8, 0.9}) {
+    Rows rows = whole;
+    const double end = plate_.zero[2] + share * (highest - plate_.zero[2]);
+    int cut = 0;
+    for (double& word : rows.channel[2]) {
+      cut += word > end ? 1 : 0;
+      word = std::floor(std::min(word, end));
+    }
+    ASSERT_GE(cut, 2) << share;
+    EXPECT_LE(cut, 5) << share;
+    const Bite b = Only(rows);
+    EXPECT_NE(ReasonOf(b, ReasonCode::kRail), nullptr) << share;
+    EXPECT_TRUE(b.at_least) << share;
+  }
+}
+
+// A converter of ten bits that reads a newton a digit, quieter than that: the
+// words stand still for long while the force stands.
+Rows InDigits(Rows rows, const Plate& plate, double newtons) {
+  for (std::size_t c = 0; c < rows.channel.size(); ++c) {
+    const double digit = newtons * std::abs(plate.counts_per_n[c]);
+    for (double& v : rows.channel[c]) v = digit * std::round(v / digit);
+  }
+  return rows;
+}
+
+TEST_F(ChannelFaults, ACoarseConverterIsNoFault) {
+  for (const double rate : {500.0, 1000.0}) {
+    rig_.sample_rate_hz = rate;
+    Device device;
+    device.rate_hz = rate;
+    for (const Place grip : {Place{10.0, -4.0}, Place{-30.0, 6.0}}) {
+      const Rows rows =
+          InDigits(OnPlate(plate_, grip, 8.0, BiteSpec{}, device), plate_, 1.0);
+      const Bite b = Only(rows);
+      EXPECT_EQ(b.verdict, Verdict::kSound)
+          << rate << ": " << (b.reasons.empty() ? "" : b.reasons[0].text);
+      ExpectHolds(b);
+    }
+  }
+}
+
+TEST_F(ChannelFaults, AWildChannelMakesNoOtherStuck) {
+  Rows rows = InDigits(PlainBite(), plate_, 1.0);
+  std::mt19937_64 random(3);
+  const std::size_t to = rows.RowAt(2.9);
+  for (std::size_t i = rows.RowAt(2.6); i < to; ++i) {
+    const auto word = static_cast<double>(random() % 6'000'000U);
+    rows.channel[1][i] = plate_.zero[1] + word - 3e6;
+  }
+  const Bite b = Only(rows);
+  EXPECT_NE(ReasonOf(b, ReasonCode::kLoose), nullptr);
+  EXPECT_EQ(ReasonOf(b, ReasonCode::kStuck), nullptr);
+  EXPECT_EQ(ReasonOf(b, ReasonCode::kRail), nullptr);
+  ExpectHolds(b);
 }
 
 // The run of equal words reaches back past everything that is looked at.

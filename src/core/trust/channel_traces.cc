@@ -35,17 +35,20 @@ void LearnNoise(const EventContext& context, const SampleWindow& window,
     }
     out.digit_n.push_back(digit == kNone ? 0.0 : digit);
     steps.resize(quiet - 1);
-    double noise = NoiseOfSteps(steps);
-    if (noise == 0.0) {
-      noise = context.sample_noise_n /
-              std::sqrt(static_cast<double>(out.channels()));
-    }
-    out.noise_n.push_back(noise);
+    out.noise_n.push_back(NoiseOfSteps(steps));
   }
   // A channel that never moved has no step of its own.
   const double most = *std::max_element(out.digit_n.begin(), out.digit_n.end());
   for (double& digit : out.digit_n) {
     if (digit == 0.0) digit = most;
+  }
+  // Words that mostly repeat hide the noise: what rounding them does (a digit,
+  // rectangular: JCGM 100, F.2.2.1) stands for it.
+  const double usual =
+      context.sample_noise_n / std::sqrt(static_cast<double>(out.channels()));
+  for (std::size_t c = 0; c < out.channels(); ++c) {
+    if (out.noise_n[c] > 0.0) continue;
+    out.noise_n[c] = std::max(usual, out.digit_n[c] / std::sqrt(12.0));
   }
 }
 

@@ -9,9 +9,13 @@
 
 namespace masseter {
 
-// Faults of kind kStuck and kFlatTop of channel `c`.
+// Samples at which a channel is known to be wild, [channel][sample]; {}: none.
+using WildSamples = std::vector<std::vector<char>>;
+
+// Faults of kind kStuck and kFlatTop of channel `c`. What the others do while
+// one of them is wild does not count.
 std::vector<ChannelFault> FindStuck(const Rig& rig, const ChannelTraces& traces,
-                                    std::size_t c);
+                                    std::size_t c, const WildSamples& wild);
 
 }  // namespace masseter
 
