@@ -11,7 +11,7 @@ namespace masseter {
 namespace {
 
 constexpr auto kDayEvery = std::chrono::seconds(1);
-// A tenth of a second or so.
+// A quarter of a second.
 constexpr std::uint64_t kMostRowsToMeasure = 2'000'000;
 
 using Withdrawn = std::map<std::int64_t, std::string>;
