@@ -94,14 +94,30 @@ function axes(pen: Pen, f: Frame, marks: Marks, colours: Palette): void {
   }
 }
 
+/** Where words of this width stand clear of what rises above `force_n`: as far
+ * left as may be, and there too when nothing is clear. */
+function clearOf(trace: Trace, f: Frame, force_n: number, width: number): number {
+  let from = f.left;
+  for (let i = 0; i < trace.length; ++i) {
+    const x = f.x(trace.start_s + i * trace.column_s);
+    if (x > from + width) break;
+    if ((trace.at(i)?.high ?? 0) > force_n && x > f.left) {
+      from = f.x(trace.start_s + (i + 1) * trace.column_s);
+    }
+  }
+  return from + width <= f.right ? from : f.left;
+}
+
 /** Says what a dashed line means where the axis goes beyond the range. */
-function beyond(pen: Pen, f: Frame, marks: Marks, colours: Palette): void {
+function beyond(pen: Pen, trace: Trace, f: Frame, marks: Marks,
+                colours: Palette): void {
   if (!marks.range || f.y(marks.range[1]) - f.top < 1.2 * marks.em) return;
   pen.font = `${0.9 * marks.em}px system-ui, sans-serif`;
   pen.textAlign = "left";
   pen.textBaseline = "bottom";
   const words = `no calibration above ${fixed(marks.range[1], 0)} N`;
-  const x = f.left + 0.4 * marks.em;
+  const width = pen.measureText(words).width + 0.8 * marks.em;
+  const x = clearOf(trace, f, 0.97 * marks.range[1], width) + 0.4 * marks.em;
   const y = f.y(marks.range[1]) - 2;
   pen.lineWidth = 5;
   pen.strokeStyle = colours.paper;
@@ -282,7 +298,7 @@ export function drawTrace(
     const x1 = f.x(trace.start_s + run.to * trace.column_s);
     hatch(pen, f, Math.max(f.left, x0), x1, marks, colours);
   }
-  beyond(pen, f, marks, colours);
+  beyond(pen, trace, f, marks, colours);
   for (const bite of marks.bites) strike(pen, f, bite.start_s, colours);
   if (marks.going) strike(pen, f, marks.going.start_s, colours);
   for (const run of trace.runs()) {
