@@ -69,10 +69,10 @@ Expected<void> Run(const Options& o, bool json) {
   const auto model = InspectCapture(o.book, o.capture);
   if (!model) return tl::unexpected(model.error());
   if (!o.out.empty() && o.out != "-") {
-    const auto written = WriteHealth(*model, o.book, o.capture, o.out);
+    auto written = WriteHealth(*model, o.book, o.capture, o.out);
     if (!written) return written;
   }
-  const auto said = Say(o, json, *model);
+  auto said = Say(o, json, *model);
   if (!said) return said;
   if (model->health.level != HealthLevel::kNoGo) return {};
   return AnswerNo(o.capture, "not fit for a field day as it is");

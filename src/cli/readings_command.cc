@@ -145,7 +145,7 @@ Expected<void> RunAtDesk(const Options& o, bool json) {
   DeskCalls calls = CallsOf(*desk);
   auto page = OpenPage(o, *desk, words, calls);
   if (!page) return tl::unexpected(page.error());
-  const auto fed = RunDesk(calls, *o.from, desk->rig(), words);
+  auto fed = RunDesk(calls, *o.from, desk->rig(), words);
   if (*page) (*page)->End(EndOnPage(*desk, fed));
   if (o.csv && desk->session().read_count() > 0) {
     if (auto ok = WriteReadings(*o.csv, desk->Csv()); !ok) return ok;

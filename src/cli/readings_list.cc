@@ -68,7 +68,7 @@ Expected<void> ListReadings(const ListOptions& o, bool json) {
   if (o.csv) {
     std::vector<std::string> names;
     for (const Channel& c : book->rig.channels) names.push_back(c.name);
-    const auto ok = WriteReadings(*o.csv, ReadingsCsv(chosen->session, names));
+    auto ok = WriteReadings(*o.csv, ReadingsCsv(chosen->session, names));
     if (!ok) return ok;
   }
   if (json)

@@ -1,6 +1,7 @@
 #include <netinet/in.h>
 #include <netinet/tcp.h>
 
+#include <cstdint>
 #include <utility>
 //
 #include <boost/asio/buffer.hpp>
@@ -155,7 +156,7 @@ class UdpSession : public SourceSession {
  public:
   UdpSession(asio::io_context& io, const SourceName& name)
       : SourceSession(io),
-        port_(static_cast<unsigned short>(name.port)),
+        port_(static_cast<std::uint16_t>(name.port)),
         where_(name.text),
         socket_(io) {}
 
@@ -229,7 +230,7 @@ class UdpSession : public SourceSession {
     socket_.close(ignored);
   }
 
-  unsigned short port_;
+  std::uint16_t port_;
   std::string where_;
   udp::socket socket_;
   udp::endpoint peer_;

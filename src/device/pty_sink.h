@@ -3,6 +3,7 @@
 #define MASSETER_DEVICE_PTY_SINK_H_
 
 #include <atomic>
+#include <cstdint>
 #include <memory>
 #include <string>
 #include <string_view>
@@ -14,7 +15,7 @@ namespace masseter {
 Expected<std::unique_ptr<Sink>> OpenPtySink();
 
 // Waits for poll's `events` for 0.1 s at most; false when none came.
-bool WaitFor(int fd, short events);
+bool WaitFor(int fd, std::int16_t events);
 
 // Writes to a descriptor, waiting where it would block. False: the reader has
 // gone, or `stop` is set.

@@ -10,6 +10,7 @@
 #include <boost/asio/ip/tcp.hpp>
 #include <boost/asio/ip/udp.hpp>
 #include <cerrno>
+#include <cstdint>
 #include <cstring>
 
 #include "device/pty_sink.h"
@@ -52,7 +53,7 @@ class TcpSink : public Sink {
 
   Expected<void> Listen(const SinkName& name) {
     const tcp::endpoint at(boost::asio::ip::address_v4::loopback(),
-                           static_cast<unsigned short>(name.port));
+                           static_cast<std::uint16_t>(name.port));
     error_code error;
     acceptor_.open(at.protocol(), error);
     if (!error) acceptor_.set_option(tcp::acceptor::reuse_address(true), error);
@@ -161,7 +162,7 @@ Expected<std::unique_ptr<Sink>> OpenFileSink(const std::string& path,
 
 }  // namespace
 
-bool WaitFor(int fd, short events) {
+bool WaitFor(int fd, std::int16_t events) {
   pollfd waiting{fd, events, 0};
   return poll(&waiting, 1, 100) > 0;
 }

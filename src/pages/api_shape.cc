@@ -16,8 +16,7 @@ std::string ObjectProblem(const Json& message, const Json& golden,
                           const std::string& where) {
   for (const auto& [key, value] : golden.items()) {
     if (!message.contains(key)) return where + " lacks " + key;
-    const std::string problem =
-        ShapeProblem(message[key], value, where + "." + key);
+    std::string problem = ShapeProblem(message[key], value, where + "." + key);
     if (!problem.empty()) return problem;
   }
   for (const auto& [key, value] : message.items()) {
@@ -36,8 +35,8 @@ std::string ListProblem(const Json& message, const Json& golden,
     if (example.is_null()) example = element;
   }
   for (std::size_t i = 0; i < message.size(); ++i) {
-    const std::string problem = ShapeProblem(
-        message[i], example, where + "[" + std::to_string(i) + "]");
+    std::string problem = ShapeProblem(message[i], example,
+                                       where + "[" + std::to_string(i) + "]");
     if (!problem.empty()) return problem;
   }
   return "";

@@ -8,7 +8,6 @@ namespace {
 
 namespace beast = boost::beast;
 namespace http = boost::beast::http;
-namespace net = boost::asio;
 
 constexpr std::uint32_t kHeaderBytes = 8192;
 constexpr std::uint64_t kBodyBytes = 1024;

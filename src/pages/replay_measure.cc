@@ -80,8 +80,8 @@ Figures Measure(const ScriptedBite& bite, double until_s) {
   f.peak_n = *peak;
   f.peak_at_s = bite.start_s + kStep * static_cast<double>(at);
   const std::size_t strike = std::min<std::size_t>(samples.size(), 200);
-  f.strike_n = *std::max_element(samples.begin(),
-                                 samples.begin() + static_cast<std::ptrdiff_t>(strike));
+  f.strike_n = *std::max_element(
+      samples.begin(), samples.begin() + static_cast<std::ptrdiff_t>(strike));
   f.squeeze_n = HighestMean(samples, 200, 250);
   double held = 0.0;
   int held_count = 0;

@@ -215,7 +215,8 @@ class Pairing {
                            options_.most_lag_s);
       // A piece in which little happens can agree anywhere.
       if (!l || std::abs(*l - *whole) > 0.1) continue;
-      at.push_back(static_cast<double>(i + piece / 2) / rate_);
+      const std::size_t middle = i + piece / 2;
+      at.push_back(static_cast<double>(middle) / rate_);
       lag.push_back(*l);
     }
     if (at.size() >= 3) FollowDrift(at, lag);

@@ -162,7 +162,7 @@ void Pipeline::Ended(const Frame* frame) {
   if (context.event.zero_moved && frame != nullptr) {
     RestartZeroFrom(context.event.end_row, *frame);
   }
-  pending_ = std::move(context);
+  pending_ = context;
 }
 
 // The force stood still from row `first` to `last`: that is the zero now.
@@ -177,7 +177,7 @@ void Pipeline::RestartZeroFrom(std::uint64_t first, const Frame& last) {
 
 void Pipeline::MeasurePending() {
   if (!pending_) return;
-  EventContext context = std::move(*pending_);
+  EventContext context = *pending_;
   pending_.reset();
   const double end = context.event.end_s;
   const double now = window_.Time(

@@ -1,15 +1,16 @@
 #include "core/metrology/warning_text.h"
 
 #include <cmath>
+#include <cstdint>
 
 namespace masseter {
 namespace {
 
 // Digits of a number that is `decimals` places long after the point.
 std::string Fixed(double value, int decimals) {
-  long long scale = 1;
+  std::int64_t scale = 1;
   for (int k = 0; k < decimals; ++k) scale *= 10;
-  const long long n =
+  const std::int64_t n =
       std::llround(std::abs(value) * static_cast<double>(scale));
   std::string out = value < 0.0 && n != 0 ? "-" : "";
   out += std::to_string(n / scale);

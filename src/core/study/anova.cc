@@ -46,7 +46,8 @@ std::vector<double> MarginalMeans(const CrossedTable& table,
   }
   std::vector<double> sum(slots, 0.0);
   for (std::size_t i = 0; i < values.size(); ++i) sum[slot(i)] += values[i];
-  const double each = static_cast<double>(values.size() / slots);
+  const std::size_t in_slot = values.size() / slots;
+  const auto each = static_cast<double>(in_slot);
   std::vector<double> out(values.size());
   for (std::size_t i = 0; i < values.size(); ++i) out[i] = sum[slot(i)] / each;
   return out;

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstdint>
 #include <string>
 
 #include "core/base/random_draws.h"
@@ -172,7 +173,7 @@ std::optional<StudyDesign> FewestDogs(const StudyPrior& p, const StudyWish& w,
 
 // Two digits are enough to see how far off a wish is.
 std::string TwoDigits(double value) {
-  const auto hundredths = static_cast<long long>(std::llround(100.0 * value));
+  const std::int64_t hundredths = std::llround(100.0 * value);
   std::string rest = std::to_string(hundredths % 100);
   if (rest.size() < 2) rest.insert(0, "0");
   return std::to_string(hundredths / 100) + "." + rest;

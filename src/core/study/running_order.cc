@@ -25,7 +25,7 @@ Sequence Shuffled(int n, RandomNumbers& random) {
 
 // Rows in pairs of one and its mirror image, the pairs by lot.
 std::vector<Sequence> MirroredPairs(int n, RandomNumbers& random) {
-  const std::vector<Sequence> design = WilliamsDesign(n);
+  std::vector<Sequence> design = WilliamsDesign(n);
   const int half = static_cast<int>(design.size()) / 2;
   if (half == 0) return design;
   std::vector<Sequence> out;

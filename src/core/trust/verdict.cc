@@ -25,9 +25,7 @@ class Judgement {
     }
     switch (reason.code) {
       case ReasonCode::kGap:
-        if (!reason.effect_n) {
-          LowerBound();
-        } else if (effect > kLowerBoundShare * peak_) {
+        if (!reason.effect_n || effect > kLowerBoundShare * peak_) {
           LowerBound();
         } else {
           up_ += effect;

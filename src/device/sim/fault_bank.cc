@@ -103,7 +103,7 @@ bool FaultBank::BreakLine(double t_s, std::string& line) {
     // Cut within the fields before the last, so that fields are missing.
     const std::size_t last_comma = line.rfind(',');
     const int room = static_cast<int>(last_comma);
-    line.resize(static_cast<std::size_t>(1 + random_.Below(room - 1)));
+    line.resize(1 + static_cast<std::size_t>(random_.Below(room - 1)));
     line += '\n';
   } else {
     line.pop_back();  // the line end is lost: two lines run together
