@@ -12,7 +12,8 @@ const std::string kLong =
 void FillReadings(CertificateModel& m) {
   for (int place = 0; place < 24; ++place) {
     const double x = -60.0 + 24.0 * (place % 6);
-    const double y = -20.0 + 13.0 * (place / 6);
+    const int row = place / 6;
+    const double y = -20.0 + 13.0 * row;
     const double error = 0.004 * std::sin(1.7 * place);
     m.places.push_back({x, y, 78, error, std::abs(error) + 0.001,
                         -0.02 * std::cos(0.3 * place)});

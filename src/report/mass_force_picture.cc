@@ -153,7 +153,8 @@ std::vector<Box> PlacesBeside(const LogAxes& a, double x, double y,
                               double wide) {
   std::vector<Box> out;
   for (int step = 0; step < 24; ++step) {
-    const double far = kNameHeight * static_cast<double>((step + 1) / 2);
+    const int rows = (step + 1) / 2;
+    const double far = kNameHeight * rows;
     const double at = y + (step % 2 == 0 ? far : -far) - kNameHeight / 2.0;
     if (at < a.y.at_high || at + kNameHeight > a.y.at_low) continue;
     for (const double left : {x + kNameGap, x - kNameGap - wide}) {

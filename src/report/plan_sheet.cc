@@ -89,20 +89,20 @@ void TableHead(HtmlWriter& w, const PlanSheet& sheet) {
 
 const std::vector<std::string_view>& PlanCautions() {
   static const std::vector<std::string_view> kCautions = {
-      "How many bites a dog may do, and how long it rests, is the word of its "
-      "trainer and its veterinarian, not of this sheet. No published limit is "
-      "known; a dog that tires, limps, coughs or lets go oddly is done.",
-      "Look into every dog's mouth first. A dog with a broken or loose tooth, "
-      "sore gums or a stiff jaw does not bite.",
-      "Heat: shade and water between turns, short turns; watch a dog for a "
-      "quarter of an hour after work. Stop when in doubt.",
-      "Measure with standing or short-distance bites where the question "
-      "allows it: the run-up is what loads neck, back and teeth.",
-      "The helper wears full protection besides the sleeve and watches the "
-      "dog, not a screen. A second person reads and writes.",
-      "No loose cable, no sharp edge, no open lithium cell under the bite. A "
-      "swollen, hot or punctured cell: stop, get away, let it burn out in the "
-      "open.",
+      ("How many bites a dog may do, and how long it rests, is the word of its "
+       "trainer and its veterinarian, not of this sheet. No published limit is "
+       "known; a dog that tires, limps, coughs or lets go oddly is done."),
+      ("Look into every dog's mouth first. A dog with a broken or loose tooth, "
+       "sore gums or a stiff jaw does not bite."),
+      ("Heat: shade and water between turns, short turns; watch a dog for a "
+       "quarter of an hour after work. Stop when in doubt."),
+      ("Measure with standing or short-distance bites where the question "
+       "allows it: the run-up is what loads neck, back and teeth."),
+      ("The helper wears full protection besides the sleeve and watches the "
+       "dog, not a screen. A second person reads and writes."),
+      ("No loose cable, no sharp edge, no open lithium cell under the bite. A "
+       "swollen, hot or punctured cell: stop, get away, let it burn out in the "
+       "open."),
       "Local rules on protection work, animals and insurance apply."};
   return kCautions;
 }
