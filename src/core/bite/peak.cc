@@ -13,6 +13,12 @@ namespace {
 
 // Slower than that, a step is long enough for a kink to hide in it.
 constexpr double kKinkPeriodS = 0.004;
+constexpr double kShortestStrikeS = 0.08;
+constexpr double kSamplesThatSee = 2.5;  // on a half-sine of that width
+// Samples on a crest's half-sine from which, and up to which, its shape tells
+// more of where its top is.
+constexpr double kPoorCrest = 6.0;
+constexpr double kRichCrest = 9.0;
 
 struct Parabola {
   double top = 0.0;
@@ -102,11 +108,24 @@ double MeetingIn(const std::vector<double>& y, std::size_t left) {
   return top;
 }
 
+// Standard uncertainty of a top that lies anywhere between the highest sample
+// and `above` it: over 3 where the crest's few samples tell nothing of its
+// shape, over 12 (half of it either way) where they do.
+double ShapeU(double above, double samples_on_crest) {
+  const double told = std::clamp(
+      (samples_on_crest - kPoorCrest) / (kRichCrest - kPoorCrest), 0.0, 1.0);
+  return std::abs(above) / std::sqrt(3.0 + 9.0 * told);
+}
+
 double HalfSineWidth(double top, double curvature_per_s2) {
   return std::numbers::pi * std::sqrt(top / -curvature_per_s2);
 }
 
 }  // namespace
+
+bool MayMissAStrike(double period_s) {
+  return kSamplesThatSee * period_s > kShortestStrikeS;
+}
 
 PeakEstimate FindPeak(const ForceSeries& series, std::size_t begin,
                       std::size_t end, double sample_noise_n) {
@@ -152,8 +171,10 @@ PeakEstimate FindPeak(const ForceSeries& series, std::size_t begin,
     kink_top = std::max(MeetingIn(series.raw_n, out.index - 1),
                         MeetingIn(series.raw_n, out.index));
   }
-  if (best) {
-    out.shape_u_n = std::abs(best->top - out.force_n) / std::sqrt(12.0);
+  out.blind = MayMissAStrike(series.period_s);
+  if (best && !out.blind) {
+    out.shape_u_n =
+        ShapeU(best->top - out.force_n, out.width_s / series.period_s);
     out.noise_u_n = sample_noise_n * best->top_gain;
     out.force_n = best->top;
     out.at_s += best->at * series.period_s;

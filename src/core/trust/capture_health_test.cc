@@ -73,6 +73,19 @@ TEST_F(CaptureHealthOfASleeve, AnotherRateIsToldAndFarOffIsNoGo) {
   EXPECT_EQ(h.level, HealthLevel::kNoGo);
 }
 
+TEST_F(CaptureHealthOfASleeve, TenSamplesASecondMayMissAStrike) {
+  for (const double rate : {10.0, 31.0, 32.0}) {
+    rig_.sample_rate_hz = rate;
+    Device device;
+    device.rate_hz = rate;
+    const CaptureHealth h = Inspect(Day(device));
+    const bool told = std::any_of(
+        h.lines.begin(), h.lines.end(),
+        [](const HealthLine& line) { return line.what == "strike"; });
+    EXPECT_EQ(told, rate < 31.25) << rate;
+  }
+}
+
 TEST_F(CaptureHealthOfASleeve, LostSamplesAndRestartsAreCounted) {
   Rows rows = Day();
   rows.Lose(5.0, 5.05);

@@ -191,6 +191,15 @@ class Collector {
   }
 
   void Slow() {
+    if (peak_.blind) {
+      Add(ReasonCode::kSlow,
+          "sampled every " + InMilliseconds(context_.period_s) +
+              ": a strike may pass between two samples; the true peak may be "
+              "higher",
+          std::nullopt);
+      reasons_.back().lower_bound = true;
+      return;
+    }
     if (peak_.sampling_loss <= kSlowLoss) return;
     const double effect = peak() * std::min(peak_.sampling_loss, 1.0);
     Add(ReasonCode::kSlow,

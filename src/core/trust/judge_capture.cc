@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "core/bite/event_tracker.h"
+#include "core/bite/peak.h"
 #include "core/signal/robust.h"
 #include "core/trust/advice.h"
 #include "core/trust/capture_health.h"
@@ -69,6 +70,12 @@ void HealthMeter::JudgeRate() {
            (off < 0.0 ? " below" : " above") + " nominal",
        "write the rate that the device really has into the rig file", rate,
        "1/s", "go within 2 %, no-go beyond 20 %"});
+  if (MayMissAStrike(1.0 / rate)) {
+    Add({"strike", HealthLevel::kWatch,
+         "a strike may pass between two samples: every peak is a lower bound",
+         AdviceFor(ReasonCode::kSlow), rate, "1/s",
+         "go with 2.5 samples on a strike of 80 ms, 31.25 a second"});
+  }
   const double share = static_cast<double>(repeats_) / steps_;
   if (share < 0.2) return;
   Add({"fresh values", share > 0.5 ? HealthLevel::kNoGo : HealthLevel::kWatch,
