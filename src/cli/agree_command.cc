@@ -6,7 +6,6 @@
 #include "app/file_io.h"
 #include "cli/command.h"
 #include "cli/terminal_lines.h"
-#include "cli/usage_words.h"
 #include "report/significant.h"
 #include "report/text_table.h"
 
@@ -160,32 +159,30 @@ Expected<void> Run(const Options& o, bool json) {
 
 void AddAgree(CLI::App& app, Call& call) {
   auto o = std::make_shared<Options>();
-  CLI::App* command = app.add_subcommand(
-      "agree", "How far repeated measurements of the same dogs agree");
-  command->add_option("BOOK", o->question.books,
-                      "A logbook; two compare their sleeves");
-  command->add_option("--table", o->question.table,
-                      "A table with a header instead, one row a bite");
-  command->add_option("--of", o->question.of,
-                      "The figure's column (peak_n, squeeze_n, ...)");
-  command->add_option("--subject", o->question.subject,
-                      "The column of what is measured (dog)");
+  Command command(app, "agree",
+                  "How far repeated measurements of the same dogs agree");
+  command.Add("BOOK", o->question.books,
+              "A logbook; two compare their sleeves");
+  command.Add("--table", o->question.table,
+              "A table with a header instead, one row a bite");
+  command.Add("--of", o->question.of,
+              "The figure's column (peak_n, squeeze_n, ...)");
+  command.Add("--subject", o->question.subject,
+              "The column of what is measured (dog)");
   command
-      ->add_option("--by", o->question.by,
-                   "What else changed: helper, sleeve, placing; one or two "
-                   "columns")
-      ->delimiter(',');
+      .Add("--by", o->question.by,
+           "What else changed: helper, sleeve, placing; one or two "
+           "columns")
+      .SplitAt(',');
   command
-      ->add_option("--response", o->response,
-                   "linear, or log: differences are ratios")
-      ->check(OneOf({"linear", "log"}));
+      .Add("--response", o->response, "linear, or log: differences are ratios")
+      .OneOf({"linear", "log"});
   command
-      ->add_option("--pool", o->question.pool_above,
-                   "Interactions with p above this join the scatter (0.25)")
-      ->check(Between(0.0, 1.0));
-  command->add_option("-o,--out", o->out,
-                      "Draw the differences of two levels (SVG)");
-  Bind<Options>(*command, call, o,
+      .Add("--pool", o->question.pool_above,
+           "Interactions with p above this join the scatter (0.25)")
+      .Between(0.0, 1.0);
+  command.Add("-o,--out", o->out, "Draw the differences of two levels (SVG)");
+  Bind<Options>(command, call, o,
                 "masseter agree --table bites.csv --by helper", Run);
 }
 

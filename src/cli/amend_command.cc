@@ -84,17 +84,17 @@ Expected<void> Run(const Options& o, bool json) {
 
 void AddAmend(CLI::App& app, Call& call) {
   auto o = std::make_shared<Options>();
-  CLI::App* command = app.add_subcommand(
-      "amend",
+  Command command(
+      app, "amend",
       "Strike a bite out with a reason, take that back, or note on it");
-  command->add_option("BOOK", o->book, "The logbook")->required();
-  command->add_option("BITE", o->bite,
-                      "The bite's number; without it lists what was said");
-  command->add_option("--void", o->strike_out,
-                      "Strike it out: why, in 3 to 200 letters");
-  command->add_flag("--restore", o->give_back, "Take that back");
-  command->add_option("--note", o->note, "A note, up to 300 letters");
-  Bind<Options>(*command, call, o,
+  command.Add("BOOK", o->book, "The logbook").Required();
+  command.Add("BITE", o->bite,
+              "The bite's number; without it lists what was said");
+  command.Add("--void", o->strike_out,
+              "Strike it out: why, in 3 to 200 letters");
+  command.AddFlag("--restore", o->give_back, "Take that back");
+  command.Add("--note", o->note, "A note, up to 300 letters");
+  Bind<Options>(command, call, o,
                 "masseter amend day.book 3 --void \"the sleeve fell\"", Run);
 }
 

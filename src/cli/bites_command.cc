@@ -35,10 +35,9 @@ Expected<void> Run(const Options& o, bool json) {
 
 void AddBites(CLI::App& app, Call& call) {
   auto o = std::make_shared<Options>();
-  CLI::App* command =
-      app.add_subcommand("bites", "The bites and their verdicts");
-  command->add_option("BOOK", o->book, "The logbook")->required();
-  Bind<Options>(*command, call, o, "masseter bites day.book --json", Run);
+  Command command(app, "bites", "The bites and their verdicts");
+  command.Add("BOOK", o->book, "The logbook").Required();
+  Bind<Options>(command, call, o, "masseter bites day.book --json", Run);
 }
 
 }  // namespace masseter::cli

@@ -84,17 +84,17 @@ Expected<void> Run(const Options& o, bool json) {
 
 void AddBodymass(CLI::App& app, Call& call) {
   auto o = std::make_shared<Options>();
-  CLI::App* command = app.add_subcommand(
-      "bodymass", "Force against body mass, and dogs beside their size");
-  command->add_option("BOOK", o->question.book, "The logbook");
-  command->add_option("--table", o->question.table,
-                      "A table instead: dog, mass_kg, force_n");
-  command->add_option("--of", o->question.of, "The figure's column");
-  command->add_option("--mass", o->question.mass, "The mass column (mass_kg)");
-  command->add_option("--at", o->question.reference_kg,
-                      "Compare dogs as if they had this mass, kg (30)");
-  command->add_option("-o,--out", o->out, "Draw it (SVG)");
-  Bind<Options>(*command, call, o, "masseter bodymass day.book -o mass.svg",
+  Command command(app, "bodymass",
+                  "Force against body mass, and dogs beside their size");
+  command.Add("BOOK", o->question.book, "The logbook");
+  command.Add("--table", o->question.table,
+              "A table instead: dog, mass_kg, force_n");
+  command.Add("--of", o->question.of, "The figure's column");
+  command.Add("--mass", o->question.mass, "The mass column (mass_kg)");
+  command.Add("--at", o->question.reference_kg,
+              "Compare dogs as if they had this mass, kg (30)");
+  command.Add("-o,--out", o->out, "Draw it (SVG)");
+  Bind<Options>(command, call, o, "masseter bodymass day.book -o mass.svg",
                 Run);
 }
 

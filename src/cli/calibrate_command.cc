@@ -151,38 +151,36 @@ Expected<void> Run(const Options& o, bool json) {
 
 void AddCalibrate(CLI::App& app, Call& call) {
   auto o = std::make_shared<Options>();
-  CLI::App* command = app.add_subcommand(
-      "calibrate", "Fit, judge and store a calibration from bench readings");
-  command->add_option("BOOK", o->book, "The logbook")->required();
-  command->add_option("READINGS", o->readings, "The readings (CSV)")
-      ->required();
-  command->add_option("--gravity", o->gravity, "Local gravity, m/s2");
-  command->add_option("--latitude", o->latitude,
-                      "Latitude in degrees, for the gravity (GRS80)");
-  command->add_option("--height", o->height, "Height above the sea, m");
-  command->add_option("--air-density", o->air_density,
-                      "Density of the air, kg/m3, for its buoyancy (1.2)");
-  command->add_option("--weight-class", o->weight_class,
-                      "OIML R 111 class of the weights: F1, F2, M1, M2, M3");
-  command->add_option("--weight-u", o->weight_u,
-                      "Or what the weights may be off by: 0.5% or 0.005");
-  command->add_option("--weight-density", o->weight_density,
-                      "Density of the weights, kg/m3 (8000)");
-  command->add_option("--transducer-u", o->transducer_u,
-                      "force_n: the reference's expanded uncertainty, k = 2 "
-                      "(0.24%)");
-  command->add_option("--lever", o->lever,
-                      "Factor of a lever or pulley: force on the sleeve over "
-                      "force of the load");
-  command->add_option("--lever-u", o->lever_u,
-                      "What that factor may be off by (1 % of it)");
-  command->add_option("--date", o->date,
-                      "The day of the readings, YYYY-MM-DD (today)");
-  command->add_option("--curve", o->curve,
-                      "One channel: linear, quadratic, cubic or auto");
-  command->add_flag("--no-zero", o->no_zero,
-                    "Fit the readings as given, without taking zeros off");
-  Bind<Options>(*command, call, o,
+  Command command(app, "calibrate",
+                  "Fit, judge and store a calibration from bench readings");
+  command.Add("BOOK", o->book, "The logbook").Required();
+  command.Add("READINGS", o->readings, "The readings (CSV)").Required();
+  command.Add("--gravity", o->gravity, "Local gravity, m/s2");
+  command.Add("--latitude", o->latitude,
+              "Latitude in degrees, for the gravity (GRS80)");
+  command.Add("--height", o->height, "Height above the sea, m");
+  command.Add("--air-density", o->air_density,
+              "Density of the air, kg/m3, for its buoyancy (1.2)");
+  command.Add("--weight-class", o->weight_class,
+              "OIML R 111 class of the weights: F1, F2, M1, M2, M3");
+  command.Add("--weight-u", o->weight_u,
+              "Or what the weights may be off by: 0.5% or 0.005");
+  command.Add("--weight-density", o->weight_density,
+              "Density of the weights, kg/m3 (8000)");
+  command.Add("--transducer-u", o->transducer_u,
+              "force_n: the reference's expanded uncertainty, k = 2 "
+              "(0.24%)");
+  command.Add("--lever", o->lever,
+              "Factor of a lever or pulley: force on the sleeve over "
+              "force of the load");
+  command.Add("--lever-u", o->lever_u,
+              "What that factor may be off by (1 % of it)");
+  command.Add("--date", o->date, "The day of the readings, YYYY-MM-DD (today)");
+  command.Add("--curve", o->curve,
+              "One channel: linear, quadratic, cubic or auto");
+  command.AddFlag("--no-zero", o->no_zero,
+                  "Fit the readings as given, without taking zeros off");
+  Bind<Options>(command, call, o,
                 "masseter calibrate day.book readings.csv --latitude 52.1 "
                 "--height 30",
                 Run);

@@ -86,11 +86,11 @@ Expected<void> Run(const Options& o, bool json) {
 
 void AddCalibrations(CLI::App& app, Call& call) {
   auto o = std::make_shared<Options>();
-  CLI::App* command = app.add_subcommand(
-      "calibrations", "Compare the calibrations of a logbook over time");
-  command->add_option("BOOK", o->book, "The logbook")->required();
-  command->add_option("-o,--out", o->out, "A picture to write (SVG)");
-  Bind<Options>(*command, call, o,
+  Command command(app, "calibrations",
+                  "Compare the calibrations of a logbook over time");
+  command.Add("BOOK", o->book, "The logbook").Required();
+  command.Add("-o,--out", o->out, "A picture to write (SVG)");
+  Bind<Options>(command, call, o,
                 "masseter calibrations day.book -o history.svg", Run);
 }
 

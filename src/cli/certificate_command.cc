@@ -39,18 +39,18 @@ Expected<void> Run(const Options& o, bool json) {
 
 void AddCertificate(CLI::App& app, Call& call) {
   auto o = std::make_shared<Options>();
-  CLI::App* command = app.add_subcommand(
-      "certificate", "A calibration as one page to print and sign");
-  command->add_option("BOOK", o->book, "The logbook")->required();
-  command->add_option("-o,--out", o->out,
-                      "The file to write (HTML), - for standard output");
-  command->add_option("--calibration", o->calibration,
-                      "Which calibration (the one in force)");
-  command->add_option("--reference-certificate", o->reference,
-                      "Certificate of the weights or the transducer, as "
-                      "\"no. 1234 of 2026-01-15\"");
-  command->add_option("--by", o->by, "Who calibrated, for the signature");
-  Bind<Options>(*command, call, o, "masseter certificate day.book -o cal.html",
+  Command command(app, "certificate",
+                  "A calibration as one page to print and sign");
+  command.Add("BOOK", o->book, "The logbook").Required();
+  command.Add("-o,--out", o->out,
+              "The file to write (HTML), - for standard output");
+  command.Add("--calibration", o->calibration,
+              "Which calibration (the one in force)");
+  command.Add("--reference-certificate", o->reference,
+              "Certificate of the weights or the transducer, as "
+              "\"no. 1234 of 2026-01-15\"");
+  command.Add("--by", o->by, "Who calibrated, for the signature");
+  Bind<Options>(command, call, o, "masseter certificate day.book -o cal.html",
                 Run);
 }
 

@@ -299,34 +299,35 @@ Expected<void> Run(const Options& o, bool json) {
 
 void AddCheck(CLI::App& app, Call& call) {
   auto o = std::make_shared<Options>();
-  CLI::App* command = app.add_subcommand(
-      "check", "A known load: does the calibrated sleeve still read it right?");
-  command->add_option("BOOK", o->book, "The logbook")->required();
-  command->add_option("--mass", o->mass, "The load's mass, kg");
-  command->add_option("--force", o->force, "The load's force, N, instead");
-  command->add_option("--force-u95", o->force_u95,
-                      "Its expanded uncertainty, N (0.24 % of it)");
-  command->add_option("--from", o->from,
-                      "The sleeve: serial:PATH@BAUD, tcp:HOST:PORT, udp:PORT");
-  command->add_option("--reading", o->reading,
-                      "A capture instead: nothing on, then the load");
-  command->add_option("--x", o->x_mm, "Where the load stands, mm along");
-  command->add_option("--y", o->y_mm, "Where the load stands, mm across");
-  command->add_option("--tolerance", o->tolerance,
-                      "What it may differ by, 2% or 5N (both expanded "
-                      "uncertainties together)");
-  command->add_option("--weight-tolerance", o->weight_tolerance_percent,
-                      "Of the weight, per cent (0.05, OIML class M3)");
-  command->add_option("--window", o->window_s,
-                      "Seconds that a reading must stand still (2)");
-  AddPageOptions(*command, o->page,
+  Command command(
+      app, "check",
+      "A known load: does the calibrated sleeve still read it right?");
+  command.Add("BOOK", o->book, "The logbook").Required();
+  command.Add("--mass", o->mass, "The load's mass, kg");
+  command.Add("--force", o->force, "The load's force, N, instead");
+  command.Add("--force-u95", o->force_u95,
+              "Its expanded uncertainty, N (0.24 % of it)");
+  command.Add("--from", o->from,
+              "The sleeve: serial:PATH@BAUD, tcp:HOST:PORT, udp:PORT");
+  command.Add("--reading", o->reading,
+              "A capture instead: nothing on, then the load");
+  command.Add("--x", o->x_mm, "Where the load stands, mm along");
+  command.Add("--y", o->y_mm, "Where the load stands, mm across");
+  command.Add("--tolerance", o->tolerance,
+              "What it may differ by, 2% or 5N (both expanded "
+              "uncertainties together)");
+  command.Add("--weight-tolerance", o->weight_tolerance_percent,
+              "Of the weight, per cent (0.05, OIML class M3)");
+  command.Add("--window", o->window_s,
+              "Seconds that a reading must stand still (2)");
+  AddPageOptions(command, o->page,
                  "Serve the bench page too, as on 127.0.0.1:8600");
-  command->add_option("--every", o->every,
-                      "From now on a check load is due every 30d (12h, ...; 0: "
-                      "no limit)");
-  command->add_option("--valid-for", o->valid_for,
-                      "From now on a calibration holds for 180d (0: no limit)");
-  Bind<Options>(*command, call, o,
+  command.Add("--every", o->every,
+              "From now on a check load is due every 30d (12h, ...; 0: "
+              "no limit)");
+  command.Add("--valid-for", o->valid_for,
+              "From now on a calibration holds for 180d (0: no limit)");
+  Bind<Options>(command, call, o,
                 "masseter check day.book --mass 10 --from "
                 "serial:/dev/ttyUSB0@921600",
                 Run);

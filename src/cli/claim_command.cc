@@ -44,33 +44,33 @@ Expected<void> Run(const Options& o, bool json) {
   return Print(text);
 }
 
-// An option given as "" must not look as if it was left out.
-void Add(CLI::App& command, const char* name, std::string& into,
-         const char* help) {
-  command.add_option(name, into, help)
-      ->check([name = std::string(name)](const std::string& text) {
-        return text.empty() ? std::string("is empty") : std::string();
-      });
-}
-
 }  // namespace
 
 void AddClaim(CLI::App& app, Call& call) {
   auto o = std::make_shared<Options>();
-  CLI::App* command =
-      app.add_subcommand("claim", "What a quoted pressure would mean in force");
-  command->add_option("BOOK", o->question.book,
-                      "Compare with this logbook's sound bites");
-  Add(*command, "--pressure", o->question.pressure,
-      "The claim: psi, kPa, MPa, bar or kgf/cm2; \"400-450 psi\" is a range");
-  Add(*command, "--area", o->question.area,
-      "The area it is to act on: mm2, cm2 or in2; a range is legal");
-  Add(*command, "--force", o->question.force,
-      "Convert a force instead: N, kgf or lbf");
-  Add(*command, "--measured", o->question.measured,
-      "Compare with this force, such as \"743 N\"");
-  Add(*command, "-o,--out", o->out, "Draw one force on two feet (SVG)");
-  Bind<Options>(*command, call, o,
+  Command command(app, "claim", "What a quoted pressure would mean in force");
+  command.Add("BOOK", o->question.book,
+              "Compare with this logbook's sound bites");
+  command
+      .Add("--pressure", o->question.pressure,
+           "The claim: psi, kPa, MPa, bar or kgf/cm2; \"400-450 psi\" is a "
+           "range")
+      .NotEmpty();
+  command
+      .Add("--area", o->question.area,
+           "The area it is to act on: mm2, cm2 or in2; a range is legal")
+      .NotEmpty();
+  command
+      .Add("--force", o->question.force,
+           "Convert a force instead: N, kgf or lbf")
+      .NotEmpty();
+  command
+      .Add("--measured", o->question.measured,
+           "Compare with this force, such as \"743 N\"")
+      .NotEmpty();
+  command.Add("-o,--out", o->out, "Draw one force on two feet (SVG)")
+      .NotEmpty();
+  Bind<Options>(command, call, o,
                 "masseter claim --pressure \"450 psi\" --area \"1-3 cm2\"",
                 Run);
 }

@@ -2,35 +2,24 @@
 #ifndef MASSETER_CLI_COMMAND_H_
 #define MASSETER_CLI_COMMAND_H_
 
-#include <CLI/App.hpp>
-#include <CLI/Config.hpp>
-#include <CLI/Formatter.hpp>
 #include <functional>
 #include <memory>
 #include <nlohmann/json.hpp>
 #include <string>
 
+#include "cli/command_line.h"
 #include "core/base/error.h"
 
 namespace masseter::cli {
 
-// Filled while the command line is read; `run` is what the chosen command
-// then does.
-struct Call {
-  bool json = false;
-  std::function<Expected<void>()> run;
-};
-
-// Adds `--json` and an example to a command and binds what it does. `options`
-// outlives the parsing: `body` gets it.
+// Binds what a command does, with its own options. `options` outlives the
+// parsing: `body` gets it.
 template <class Options>
-void Bind(CLI::App& command, Call& call, std::shared_ptr<Options> options,
+void Bind(Command& command, Call& call, std::shared_ptr<Options> options,
           const std::string& example,
           std::function<Expected<void>(const Options&, bool json)> body) {
-  command.add_flag("--json", call.json, "Answer as one JSON document");
-  command.footer("Example:\n  " + example);
-  command.callback([&call, options, body = std::move(body)] {
-    call.run = [&call, options, body] { return body(*options, call.json); };
+  command.Bind(call, example, [options, body = std::move(body)](bool json) {
+    return body(*options, json);
   });
 }
 

@@ -216,46 +216,44 @@ Expected<void> Run(const Options& o, bool json) {
 void AddCompare(CLI::App& app, Call& call) {
   auto o = std::make_shared<Options>();
   CompareQuestion& q = o->question;
-  CLI::App* command = app.add_subcommand(
-      "compare", "Which dogs bite harder, and how sure that is");
-  command->add_option("BOOK", q.books, "One or more logbooks");
-  command->add_option("--table", q.table,
-                      "A table with a header instead, one row a bite");
-  command->add_option("--of", q.of,
-                      "The figure's column (peak_n, squeeze_n, ...)");
+  Command command(app, "compare",
+                  "Which dogs bite harder, and how sure that is");
+  command.Add("BOOK", q.books, "One or more logbooks");
+  command.Add("--table", q.table,
+              "A table with a header instead, one row a bite");
+  command.Add("--of", q.of, "The figure's column (peak_n, squeeze_n, ...)");
   command
-      ->add_option("--response", o->response,
-                   "log (differences are ratios; the usual) or linear")
-      ->check(OneOf({"linear", "log"}));
+      .Add("--response", o->response,
+           "log (differences are ratios; the usual) or linear")
+      .OneOf({"linear", "log"});
   command
-      ->add_option("--fixed", q.fixed,
-                   "Columns to take into account: breed, mass_kg, x_mm, order, "
-                   "practice, ...")
-      ->delimiter(',');
+      .Add("--fixed", q.fixed,
+           "Columns to take into account: breed, mass_kg, x_mm, order, "
+           "practice, ...")
+      .SplitAt(',');
   command
-      ->add_option("--random", q.random,
-                   "Columns whose levels are a sample, besides the dog: day, "
-                   "helper; batch:cask joins two")
-      ->delimiter(',');
+      .Add("--random", q.random,
+           "Columns whose levels are a sample, besides the dog: day, "
+           "helper; batch:cask joins two")
+      .SplitAt(',');
   command
-      ->add_option("--names", q.factors,
-                   "Columns of numbers to take as names, not amounts")
-      ->delimiter(',');
-  command->add_option("--subject", q.subject,
-                      "The column of what is compared (dog)");
-  command->add_option(
+      .Add("--names", q.factors,
+           "Columns of numbers to take as names, not amounts")
+      .SplitAt(',');
+  command.Add("--subject", q.subject, "The column of what is compared (dog)");
+  command.Add(
       "--u95", q.u95,
       "The column with the instrument's 95 % half-width, or none (a logbook's "
       "own is used)");
-  command->add_flag("--ml", q.full_likelihood,
-                    "Full instead of restricted likelihood");
+  command.AddFlag("--ml", q.full_likelihood,
+                  "Full instead of restricted likelihood");
   command
-      ->add_option("--difference", q.difference,
-                   "Difference of breeds that should be told (0.2)")
-      ->check(Between(0.01, 10.0));
-  command->add_option("--pictures", o->pictures,
-                      "Draw bites, means and ranks (SVG) into this folder");
-  Bind<Options>(*command, call, o,
+      .Add("--difference", q.difference,
+           "Difference of breeds that should be told (0.2)")
+      .Between(0.01, 10.0);
+  command.Add("--pictures", o->pictures,
+              "Draw bites, means and ranks (SVG) into this folder");
+  Bind<Options>(command, call, o,
                 "masseter compare day.book --fixed breed,mass_kg", Run);
 }
 

@@ -29,14 +29,14 @@ Expected<void> Run(const Options& o, bool json) {
 
 void AddCopy(CLI::App& app, Call& call) {
   auto o = std::make_shared<Options>();
-  CLI::App* command = app.add_subcommand(
-      "copy", "Copy a logbook, even while it is being recorded");
-  command->add_option("BOOK", o->book, "The logbook")->required();
+  Command command(app, "copy",
+                  "Copy a logbook, even while it is being recorded");
+  command.Add("BOOK", o->book, "The logbook").Required();
   command
-      ->add_option("--to", o->to,
-                   "A new file, an older copy of this logbook, or a folder")
-      ->required();
-  Bind<Options>(*command, call, o,
+      .Add("--to", o->to,
+           "A new file, an older copy of this logbook, or a folder")
+      .Required();
+  Bind<Options>(command, call, o,
                 "masseter copy day.book --to /media/stick/day.book", Run);
 }
 

@@ -109,16 +109,15 @@ Expected<void> Run(const Options& o, bool json) {
 
 void AddDemo(CLI::App& app, Call& call) {
   auto o = std::make_shared<Options>();
-  CLI::App* command = app.add_subcommand(
-      "demo", "A simulated field day, recorded and shown on the live page");
-  AddPageOptions(*command, o->page,
-                 "Where the page is served (127.0.0.1:8600)");
-  command->add_option("--speed", o->speed, "Times real time (1)");
-  command->add_option("--seed", o->seed, "Which sleeve and which day (20)");
-  command->add_option("--book", o->book,
-                      "Where the logbook is made (a new temporary folder)");
-  command->add_flag("--once", o->once, "End when the day is over");
-  Bind<Options>(*command, call, o, "masseter demo", Run);
+  Command command(app, "demo",
+                  "A simulated field day, recorded and shown on the live page");
+  AddPageOptions(command, o->page, "Where the page is served (127.0.0.1:8600)");
+  command.Add("--speed", o->speed, "Times real time (1)");
+  command.Add("--seed", o->seed, "Which sleeve and which day (20)");
+  command.Add("--book", o->book,
+              "Where the logbook is made (a new temporary folder)");
+  command.AddFlag("--once", o->once, "End when the day is over");
+  Bind<Options>(command, call, o, "masseter demo", Run);
 }
 
 }  // namespace masseter::cli

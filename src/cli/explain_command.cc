@@ -32,12 +32,12 @@ Expected<void> Run(const Options& o, bool json) {
 
 void AddExplain(CLI::App& app, Call& call) {
   auto o = std::make_shared<Options>();
-  CLI::App* command = app.add_subcommand(
-      "explain", "Why a bite is believed or not, or why two bites differ");
-  command->add_option("BOOK", o->book, "The logbook")->required();
-  command->add_option("BITE", o->first, "A bite's number")->required();
-  command->add_option("OTHER", o->second, "Another bite to compare it with");
-  Bind<Options>(*command, call, o,
+  Command command(app, "explain",
+                  "Why a bite is believed or not, or why two bites differ");
+  command.Add("BOOK", o->book, "The logbook").Required();
+  command.Add("BITE", o->first, "A bite's number").Required();
+  command.Add("OTHER", o->second, "Another bite to compare it with");
+  Bind<Options>(command, call, o,
                 "masseter explain day.book 3\n  masseter explain day.book 3 7",
                 Run);
 }

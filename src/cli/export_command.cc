@@ -55,21 +55,20 @@ Expected<void> Run(const Options& o, bool json) {
 
 void AddExport(CLI::App& app, Call& call) {
   auto o = std::make_shared<Options>();
-  CLI::App* command = app.add_subcommand(
-      "export", "Bites and samples as CSV files, for any other program");
-  command->add_option("BOOK", o->book, "The logbook")->required();
+  Command command(app, "export",
+                  "Bites and samples as CSV files, for any other program");
+  command.Add("BOOK", o->book, "The logbook").Required();
   command
-      ->add_option("-o,--out", o->out,
-                   "A new folder for all, or a file.csv for the bites alone")
-      ->required();
+      .Add("-o,--out", o->out,
+           "A new folder for all, or a file.csv for the bites alone")
+      .Required();
   command
-      ->add_option("--capture", o->captures,
-                   "This recording alone; again for each further one")
-      ->expected(1)
-      ->take_all();
-  command->add_flag("--raw", o->raw,
-                    "Also what the devices printed, to import elsewhere");
-  Bind<Options>(*command, call, o, "masseter export day.book -o day-csv", Run);
+      .Add("--capture", o->captures,
+           "This recording alone; again for each further one")
+      .Again();
+  command.AddFlag("--raw", o->raw,
+                  "Also what the devices printed, to import elsewhere");
+  Bind<Options>(command, call, o, "masseter export day.book -o day-csv", Run);
 }
 
 }  // namespace masseter::cli

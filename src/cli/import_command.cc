@@ -78,18 +78,16 @@ Expected<void> Run(const Options& o, bool json) {
 
 void AddImport(CLI::App& app, Call& call) {
   auto o = std::make_shared<Options>();
-  CLI::App* command = app.add_subcommand(
-      "import",
-      "Store a capture's raw samples, then find and measure its "
-      "bites");
-  command->add_option("BOOK", o->book, "The logbook")->required();
-  command->add_option("CAPTURE", o->capture, "What the device printed")
-      ->required();
-  command->add_option("--roster", o->roster, "dog,breed,mass_kg (CSV)");
-  command->add_option("--marks", o->marks,
-                      "t_s,dog (CSV): from this moment this dog is up");
-  command->add_option("--dog", o->dog, "The dog that is up from the start");
-  Bind<Options>(*command, call, o,
+  Command command(app, "import",
+                  "Store a capture's raw samples, then find and measure its "
+                  "bites");
+  command.Add("BOOK", o->book, "The logbook").Required();
+  command.Add("CAPTURE", o->capture, "What the device printed").Required();
+  command.Add("--roster", o->roster, "dog,breed,mass_kg (CSV)");
+  command.Add("--marks", o->marks,
+              "t_s,dog (CSV): from this moment this dog is up");
+  command.Add("--dog", o->dog, "The dog that is up from the start");
+  Bind<Options>(command, call, o,
                 "masseter import day.book capture.csv --roster roster.csv "
                 "--marks marks.csv",
                 Run);

@@ -82,16 +82,14 @@ Expected<void> Run(const Options& o, bool json) {
 
 void AddInspect(CLI::App& app, Call& call) {
   auto o = std::make_shared<Options>();
-  CLI::App* command = app.add_subcommand(
-      "inspect", "Whether a recording is healthy, before looking at bites");
-  command->add_option("BOOK", o->book, "The logbook")->required();
-  command
-      ->add_option("CAPTURE", o->capture,
-                   "A recording's number, or a capture file")
-      ->required();
-  command->add_option("-o,--out", o->out,
-                      "The page to write (HTML), - for standard output");
-  Bind<Options>(*command, call, o, "masseter inspect day.book 1 -o health.html",
+  Command command(app, "inspect",
+                  "Whether a recording is healthy, before looking at bites");
+  command.Add("BOOK", o->book, "The logbook").Required();
+  command.Add("CAPTURE", o->capture, "A recording's number, or a capture file")
+      .Required();
+  command.Add("-o,--out", o->out,
+              "The page to write (HTML), - for standard output");
+  Bind<Options>(command, call, o, "masseter inspect day.book 1 -o health.html",
                 Run);
 }
 

@@ -8,7 +8,6 @@
 #include "cli/command.h"
 #include "cli/page_address.h"
 #include "cli/stop_signal.h"
-#include "cli/usage_words.h"
 #include "report/figure_text.h"
 #include "report/text_table.h"
 
@@ -112,41 +111,38 @@ Expected<void> Run(const Options& o, bool json) {
 
 void AddLive(CLI::App& app, Call& call) {
   auto o = std::make_shared<Options>();
-  CLI::App* command = app.add_subcommand(
-      "live", "Record from a sleeve, measure as it goes, serve the live page");
-  command->add_option("BOOK", o->book, "The logbook")->required();
+  Command command(
+      app, "live",
+      "Record from a sleeve, measure as it goes, serve the live page");
+  command.Add("BOOK", o->book, "The logbook").Required();
   command
-      ->add_option("--from", o->from,
-                   "serial:/dev/ttyUSB0@921600, tcp:HOST:PORT, udp:PORT, "
-                   "mqtt:HOST/TOPIC, file:PATH or - (standard input); again "
-                   "for each sleeve")
-      ->required()
-      ->expected(1)
-      ->take_all();
-  AddPageOptions(*command, o->page,
-                 "Where the page is served (127.0.0.1:8600)");
-  command->add_flag("--no-page", o->no_page, "Serve no page");
-  command->add_option("--roster", o->roster, "dog,breed,mass_kg (CSV)");
-  command->add_option("--marks", o->marks,
-                      "t_s,dog (CSV): from this moment this dog is up");
+      .Add("--from", o->from,
+           "serial:/dev/ttyUSB0@921600, tcp:HOST:PORT, udp:PORT, "
+           "mqtt:HOST/TOPIC, file:PATH or - (standard input); again "
+           "for each sleeve")
+      .Required()
+      .Again();
+  AddPageOptions(command, o->page, "Where the page is served (127.0.0.1:8600)");
+  command.AddFlag("--no-page", o->no_page, "Serve no page");
+  command.Add("--roster", o->roster, "dog,breed,mass_kg (CSV)");
+  command.Add("--marks", o->marks,
+              "t_s,dog (CSV): from this moment this dog is up");
   command
-      ->add_option(
-          "--reconnect", o->reconnect_s,
-          "Seconds to look for a source that was lost (0: end at once)")
-      ->check(Between(0.0, 1e9));
+      .Add("--reconnect", o->reconnect_s,
+           "Seconds to look for a source that was lost (0: end at once)")
+      .Between(0.0, 1e9);
   command
-      ->add_option("--hold", o->hold_mb,
-                   "Megabytes that may wait in memory while the disk is full "
-                   "(256)")
-      ->check(Between(0.01, 16000.0));
-  command->add_option("--copy-to", o->copy_to,
-                      "A second place for the logbook: a file or a folder");
+      .Add("--hold", o->hold_mb,
+           "Megabytes that may wait in memory while the disk is full "
+           "(256)")
+      .Between(0.01, 16000.0);
+  command.Add("--copy-to", o->copy_to,
+              "A second place for the logbook: a file or a folder");
   command
-      ->add_option("--copy-every", o->copy_every_s,
-                   "Seconds between two copies (60)")
-      ->check(Between(1.0, 86400.0));
-  command->add_option("--dog", o->dog, "The dog that is up from the start");
-  Bind<Options>(*command, call, o,
+      .Add("--copy-every", o->copy_every_s, "Seconds between two copies (60)")
+      .Between(1.0, 86400.0);
+  command.Add("--dog", o->dog, "The dog that is up from the start");
+  Bind<Options>(command, call, o,
                 "masseter live day.book --from serial:/dev/ttyUSB0@921600",
                 Run);
 }

@@ -42,10 +42,10 @@ Expected<void> Run(const Options& o, bool json) {
 
 void AddNew(CLI::App& app, Call& call) {
   auto options = std::make_shared<Options>();
-  CLI::App* command = app.add_subcommand("new", "Make a logbook for a rig");
-  command->add_option("BOOK", options->book, "The logbook to make")->required();
-  command->add_option("--rig", options->rig, "The rig file (TOML)")->required();
-  Bind<Options>(*command, call, options, "masseter new day.book --rig rig.toml",
+  Command command(app, "new", "Make a logbook for a rig");
+  command.Add("BOOK", options->book, "The logbook to make").Required();
+  command.Add("--rig", options->rig, "The rig file (TOML)").Required();
+  Bind<Options>(command, call, options, "masseter new day.book --rig rig.toml",
                 Run);
 }
 

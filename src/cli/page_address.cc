@@ -58,12 +58,12 @@ std::string Pictures(const std::vector<ShareLink>& links) {
 
 }  // namespace
 
-void AddPageOptions(CLI::App& command, PageOptions& options,
+void AddPageOptions(Command& command, PageOptions& options,
                     const std::string& listen_help) {
-  command.add_option("--listen", options.listen, listen_help);
-  command.add_flag("--share", options.share,
-                   "Open the page to the local network: an operator's and an "
-                   "onlooker's code, new each time, as links and QR codes");
+  command.Add("--listen", options.listen, listen_help);
+  command.AddFlag("--share", options.share,
+                  "Open the page to the local network: an operator's and an "
+                  "onlooker's code, new each time, as links and QR codes");
 }
 
 Expected<void> NoSleeve(const PageOptions& options) {

@@ -3,13 +3,13 @@
 #ifndef MASSETER_CLI_PAGE_ADDRESS_H_
 #define MASSETER_CLI_PAGE_ADDRESS_H_
 
-#include <CLI/App.hpp>
 #include <cstdio>
 #include <memory>
 #include <optional>
 #include <string>
 
 #include "app/live_hub.h"
+#include "cli/command_line.h"
 #include "core/base/error.h"
 #include "pages/server.h"
 
@@ -25,7 +25,7 @@ struct PageOptions {
 };
 
 // Adds --listen (with its own help) and --share to a command.
-void AddPageOptions(CLI::App& command, PageOptions& options,
+void AddPageOptions(Command& command, PageOptions& options,
                     const std::string& listen_help);
 
 // Bad input: a page was asked for where no sleeve is read.

@@ -108,65 +108,66 @@ Expected<void> Run(const Options& o, bool json) {
   return Print(TerminalLines(text));
 }
 
-void AddWishes(CLI::App& command, PlanQuestion& q) {
-  command.add_option("--dog-mean", q.dog_mean,
-                     "Each dog's mean to within this, such as 10%");
-  command.add_option("--group-mean", q.group_mean,
-                     "The mean of all dogs to within this");
-  command.add_option("--icc-width", q.icc_width,
-                     "The ICC in an interval this wide, such as 0.2");
-  command.add_option("--icc", q.reliability,
-                     "A dog's mean with this reliability, such as 0.9");
-  command.add_option("--difference", q.difference,
-                     "Tell two dogs apart that differ by this, such as 20%");
-  command.add_option("--breed-difference", q.breed_difference,
-                     "Tell two breeds apart that differ by this");
-  command.add_option("--dogs", q.dogs, "There are so many dogs");
-  command.add_option("--bites", q.bites, "So many bites of each dog");
-  command.add_option("--power", q.power,
-                     "Chance to see a difference that is there (0.8)");
-  command.add_option("--level", q.level, "Of intervals (0.95)");
+void AddWishes(Command& command, PlanQuestion& q) {
+  command.Add("--dog-mean", q.dog_mean,
+              "Each dog's mean to within this, such as 10%");
+  command.Add("--group-mean", q.group_mean,
+              "The mean of all dogs to within this");
+  command.Add("--icc-width", q.icc_width,
+              "The ICC in an interval this wide, such as 0.2");
+  command.Add("--icc", q.reliability,
+              "A dog's mean with this reliability, such as 0.9");
+  command.Add("--difference", q.difference,
+              "Tell two dogs apart that differ by this, such as 20%");
+  command.Add("--breed-difference", q.breed_difference,
+              "Tell two breeds apart that differ by this");
+  command.Add("--dogs", q.dogs, "There are so many dogs");
+  command.Add("--bites", q.bites, "So many bites of each dog");
+  command.Add("--power", q.power,
+              "Chance to see a difference that is there (0.8)");
+  command.Add("--level", q.level, "Of intervals (0.95)");
 }
 
-void AddPrior(CLI::App& command, PlanQuestion& q) {
-  command.add_option("BOOK", q.book, "Take the spreads from this logbook");
-  command.add_option("--table", q.table, "or from this table (dog, force_n)");
-  command.add_option("--of", q.of, "The figure's column");
-  command.add_option("--dog-sd", q.dog_sd,
-                     "Spread between dogs, as sd of ln force (0.3 is 30 %)");
-  command.add_option("--bite-sd", q.bite_sd,
-                     "Spread between bites of one dog, likewise");
+void AddPrior(Command& command, PlanQuestion& q) {
+  command.Add("BOOK", q.book, "Take the spreads from this logbook");
+  command.Add("--table", q.table, "or from this table (dog, force_n)");
+  command.Add("--of", q.of, "The figure's column");
+  command.Add("--dog-sd", q.dog_sd,
+              "Spread between dogs, as sd of ln force (0.3 is 30 %)");
+  command.Add("--bite-sd", q.bite_sd,
+              "Spread between bites of one dog, likewise");
 }
 
-void AddOrder(CLI::App& command, PlanQuestion& q) {
+void AddOrder(Command& command, PlanQuestion& q) {
   q.order.practice = 1;
-  command.add_option("--roster", q.roster, "The dogs' names (roster.csv)");
+  command.Add("--roster", q.roster, "The dogs' names (roster.csv)");
   command
-      .add_option("--conditions", q.conditions,
-                  "Every dog goes through these, such as short,long")
-      ->delimiter(',');
-  command.add_option("--practice", q.order.practice,
-                     "Bites before that do not count (1)");
-  command.add_option("--minutes", q.order.minutes_per_bite,
-                     "Minutes from one bite to the next (2)");
-  command.add_option("--rest", q.order.rest_minutes,
-                     "Minutes a dog rests at least between bites (10)");
-  command.add_option("--per-day", q.order.bites_per_day,
-                     "Bites of a dog in a day, practice counted");
-  command.add_option("--seed", q.order.seed, "Another draw of the order (1)");
+      .Add("--conditions", q.conditions,
+           "Every dog goes through these, such as short,long")
+      .SplitAt(',');
+  command.Add("--practice", q.order.practice,
+              "Bites before that do not count (1)");
+  command.Add("--minutes", q.order.minutes_per_bite,
+              "Minutes from one bite to the next (2)");
+  command.Add("--rest", q.order.rest_minutes,
+              "Minutes a dog rests at least between bites (10)");
+  command.Add("--per-day", q.order.bites_per_day,
+              "Bites of a dog in a day, practice counted");
+  command.Add("--seed", q.order.seed, "Another draw of the order (1)");
 }
 
 }  // namespace
 
 void AddPlan(CLI::App& app, Call& call) {
   auto o = std::make_shared<Options>();
-  CLI::App* command = app.add_subcommand(
-      "plan", "How many dogs and bites answer a question; the running order");
-  AddPrior(*command, o->question);
-  AddWishes(*command, o->question);
-  AddOrder(*command, o->question);
-  command->add_option("-o,--out", o->out, "The sheet to print (HTML, A4)");
-  Bind<Options>(*command, call, o,
+  Command command(
+      app, "plan",
+      "How many dogs and bites answer a question; the running order");
+  AddPrior(command, o->question);
+  AddWishes(command, o->question);
+  AddOrder(command, o->question);
+  command.Add("-o,--out", o->out, "The sheet to print (HTML, A4)");
+  Bind<Options>(command, call, o,
                 "masseter plan day.book --dog-mean 15% -o plan.html", Run);
 }
 

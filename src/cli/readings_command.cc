@@ -252,46 +252,43 @@ Expected<void> RunReference(const Options& o, bool json) {
 void AddReadings(CLI::App& app, Call& call) {
   auto o = std::make_shared<Options>();
   auto references = std::make_shared<bool>(false);
-  CLI::App* command = app.add_subcommand(
-      "readings", "Bench capture: asks for load after load and reads them");
-  command->add_option("BOOK", o->book, "The logbook")->required();
-  command->add_option("--from", o->from,
-                      "The sleeve: serial:PATH@BAUD, tcp:HOST:PORT, udp:PORT; "
-                      "without it, lists what the bench has");
-  command->add_option("--csv", o->csv, "Write the readings into this file");
-  command->add_option("--session", o->session, "Which session (the newest)");
-  command->add_option("--plan", o->plan, "full or short");
-  command->add_option("--masses", o->masses, "Loads in kg, as 5,10,20");
-  command->add_option("--forces", o->forces, "Loads in newtons instead");
-  command->add_option("--places", o->places,
-                      "Where loads stand, mm: \"0,0;60,20\"");
-  command->add_option("--series", o->series,
-                      "How often all of it, placed anew");
-  command->add_flag("--anew", o->anew, "Begin a new session");
-  command->add_option("--window", o->window_s,
-                      "Seconds that a reading must stand still (2)");
-  command->add_option("--patience", o->patience_s,
-                      "Seconds until it is said that nothing settles (60)");
-  command->add_option("--reference", o->reference,
-                      "A calibrated transducer in series: its source, or "
-                      "column:NAME of the sleeve's own text");
-  command->add_option("--reference-factor", o->factor,
-                      "Newtons in one unit of the reference's figure (1)");
-  command->add_option("--reference-columns", o->columns,
-                      "How the reference prints a line (force)");
-  command->add_option("--reference-rate", o->rate_hz,
-                      "Its lines a second, where it prints no clock (50)");
-  command->add_option("--x", o->x_mm, "Where the load stands, mm along");
-  command->add_option("--y", o->y_mm, "Where the load stands, mm across");
-  command->add_option("--bins", o->bins, "Steps of force with a reference (8)");
-  command->add_option("--seconds", o->seconds,
-                      "With a reference: end after this time");
-  AddPageOptions(*command, o->page,
+  Command command(app, "readings",
+                  "Bench capture: asks for load after load and reads them");
+  command.Add("BOOK", o->book, "The logbook").Required();
+  command.Add("--from", o->from,
+              "The sleeve: serial:PATH@BAUD, tcp:HOST:PORT, udp:PORT; "
+              "without it, lists what the bench has");
+  command.Add("--csv", o->csv, "Write the readings into this file");
+  command.Add("--session", o->session, "Which session (the newest)");
+  command.Add("--plan", o->plan, "full or short");
+  command.Add("--masses", o->masses, "Loads in kg, as 5,10,20");
+  command.Add("--forces", o->forces, "Loads in newtons instead");
+  command.Add("--places", o->places, "Where loads stand, mm: \"0,0;60,20\"");
+  command.Add("--series", o->series, "How often all of it, placed anew");
+  command.AddFlag("--anew", o->anew, "Begin a new session");
+  command.Add("--window", o->window_s,
+              "Seconds that a reading must stand still (2)");
+  command.Add("--patience", o->patience_s,
+              "Seconds until it is said that nothing settles (60)");
+  command.Add("--reference", o->reference,
+              "A calibrated transducer in series: its source, or "
+              "column:NAME of the sleeve's own text");
+  command.Add("--reference-factor", o->factor,
+              "Newtons in one unit of the reference's figure (1)");
+  command.Add("--reference-columns", o->columns,
+              "How the reference prints a line (force)");
+  command.Add("--reference-rate", o->rate_hz,
+              "Its lines a second, where it prints no clock (50)");
+  command.Add("--x", o->x_mm, "Where the load stands, mm along");
+  command.Add("--y", o->y_mm, "Where the load stands, mm across");
+  command.Add("--bins", o->bins, "Steps of force with a reference (8)");
+  command.Add("--seconds", o->seconds, "With a reference: end after this time");
+  AddPageOptions(command, o->page,
                  "Serve the bench page too, as on 127.0.0.1:8600");
-  command->add_flag("--references", *references,
-                    "All recordings with a reference as one readings file");
+  command.AddFlag("--references", *references,
+                  "All recordings with a reference as one readings file");
   Bind<Options>(
-      *command, call, o,
+      command, call, o,
       "masseter readings day.book --from serial:/dev/ttyUSB0@921600 "
       "--masses 5,10,20,40",
       [references](const Options& options, bool json) {

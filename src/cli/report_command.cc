@@ -35,14 +35,14 @@ Expected<void> Run(const Options& o, bool json) {
 
 void AddReport(CLI::App& app, Call& call) {
   auto o = std::make_shared<Options>();
-  CLI::App* command = app.add_subcommand(
-      "report", "Write the report: one page that needs nothing else");
-  command->add_option("BOOK", o->book, "The logbook")->required();
+  Command command(app, "report",
+                  "Write the report: one page that needs nothing else");
+  command.Add("BOOK", o->book, "The logbook").Required();
   command
-      ->add_option("-o,--out", o->out,
-                   "The file to write (HTML), - for standard output")
-      ->required();
-  Bind<Options>(*command, call, o, "masseter report day.book -o day.html", Run);
+      .Add("-o,--out", o->out,
+           "The file to write (HTML), - for standard output")
+      .Required();
+  Bind<Options>(command, call, o, "masseter report day.book -o day.html", Run);
 }
 
 }  // namespace masseter::cli

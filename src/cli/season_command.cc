@@ -44,14 +44,13 @@ Expected<void> Run(const SeasonQuestion& q, bool json) {
 
 void AddSeason(CLI::App& app, Call& call) {
   auto o = std::make_shared<SeasonQuestion>();
-  CLI::App* command =
-      app.add_subcommand("season", "One dog over months: trend and falls");
-  command->add_option("BOOK", o->books, "One or more logbooks");
-  command->add_option("--table", o->table,
-                      "A table instead: day (2026-05-16), force_n, dog");
-  command->add_option("--dog", o->dog, "The dog");
-  command->add_option("--of", o->of, "The figure's column");
-  Bind<SeasonQuestion>(*command, call, o,
+  Command command(app, "season", "One dog over months: trend and falls");
+  command.Add("BOOK", o->books, "One or more logbooks");
+  command.Add("--table", o->table,
+              "A table instead: day (2026-05-16), force_n, dog");
+  command.Add("--dog", o->dog, "The dog");
+  command.Add("--of", o->of, "The figure's column");
+  Bind<SeasonQuestion>(command, call, o,
                        "masseter season spring.book summer.book --dog Brisk",
                        Run);
 }

@@ -93,11 +93,11 @@ Expected<void> Run(const Options& o, bool json) {
 
 void AddSelftest(CLI::App& app, Call& call) {
   auto o = std::make_shared<Options>();
-  CLI::App* command = app.add_subcommand(
-      "selftest", "Certified values computed anew on this machine");
-  command->add_option("--markdown", o->markdown,
-                      "Write the comparison as a page (docs/validation.md)");
-  Bind<Options>(*command, call, o, "masseter selftest", Run);
+  Command command(app, "selftest",
+                  "Certified values computed anew on this machine");
+  command.Add("--markdown", o->markdown,
+              "Write the comparison as a page (docs/validation.md)");
+  Bind<Options>(command, call, o, "masseter selftest", Run);
 }
 
 }  // namespace masseter::cli

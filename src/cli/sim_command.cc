@@ -84,31 +84,30 @@ Expected<void> Run(const Options& o, bool json) {
 
 void AddSim(CLI::App& app, Call& call) {
   auto o = std::make_shared<Options>();
-  CLI::App* command = app.add_subcommand(
-      "sim", "A simulated sleeve that prints an invented field day");
-  command->add_option(
-      "--to", o->to,
-      "file:PATH, tcp:PORT, udp:HOST:PORT, pty or - (standard output)");
-  command->add_option("--seed", o->seed, "Which sleeve and which day (20)");
-  command->add_option("--cells", o->cells, "Cells in the sleeve, 1 to 6 (4)");
-  command->add_option("--speed", o->speed,
-                      "Times real time; 0: as fast as possible (file and -: "
-                      "0, else 1)");
-  command->add_flag("--faults,!--no-faults", o->faults,
-                    "With or without what goes wrong on the day");
+  Command command(app, "sim",
+                  "A simulated sleeve that prints an invented field day");
+  command.Add("--to", o->to,
+              "file:PATH, tcp:PORT, udp:HOST:PORT, pty or - (standard output)");
+  command.Add("--seed", o->seed, "Which sleeve and which day (20)");
+  command.Add("--cells", o->cells, "Cells in the sleeve, 1 to 6 (4)");
+  command.Add("--speed", o->speed,
+              "Times real time; 0: as fast as possible (file and -: "
+              "0, else 1)");
+  command.AddFlag("--faults,!--no-faults", o->faults,
+                  "With or without what goes wrong on the day");
   command
-      ->add_option("--fault", o->planted,
-                   "Instead of the day's own: every second bite suffers one "
-                   "of these in turn (gap, restart, sag, rail, stuck, glitch, "
-                   "loose, zero, broken_line)")
-      ->delimiter(',');
-  command->add_option("--files", o->files,
-                      "Write rig, readings, roster, marks, capture and truth "
-                      "into this folder");
-  command->add_option("--truth", o->truth,
-                      "Write what really happened (JSON) to this file");
-  command->add_flag("--force", o->force, "Write over files that exist");
-  Bind<Options>(*command, call, o, "masseter sim --to tcp:5000", Run);
+      .Add("--fault", o->planted,
+           "Instead of the day's own: every second bite suffers one "
+           "of these in turn (gap, restart, sag, rail, stuck, glitch, "
+           "loose, zero, broken_line)")
+      .SplitAt(',');
+  command.Add("--files", o->files,
+              "Write rig, readings, roster, marks, capture and truth "
+              "into this folder");
+  command.Add("--truth", o->truth,
+              "Write what really happened (JSON) to this file");
+  command.AddFlag("--force", o->force, "Write over files that exist");
+  Bind<Options>(command, call, o, "masseter sim --to tcp:5000", Run);
 }
 
 }  // namespace masseter::cli

@@ -103,9 +103,9 @@ Expected<void> Run(const Options& o, bool json) {
 
 void AddStatus(CLI::App& app, Call& call) {
   auto o = std::make_shared<Options>();
-  CLI::App* command = app.add_subcommand("status", "What the logbook holds");
-  command->add_option("BOOK", o->book, "The logbook")->required();
-  Bind<Options>(*command, call, o, "masseter status day.book", Run);
+  Command command(app, "status", "What the logbook holds");
+  command.Add("BOOK", o->book, "The logbook").Required();
+  Bind<Options>(command, call, o, "masseter status day.book", Run);
 }
 
 }  // namespace masseter::cli

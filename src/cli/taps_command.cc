@@ -140,15 +140,16 @@ Expected<void> Run(const Options& o, bool json) {
 
 void AddTaps(CLI::App& app, Call& call) {
   auto o = std::make_shared<Options>();
-  CLI::App* command = app.add_subcommand(
-      "taps", "How the sleeve rings after a tap, and what that does to bites");
-  command->add_option("BOOK", o->book, "The logbook")->required();
-  command->add_option("CAPTURE", o->capture, "A capture with a few taps");
-  command->add_option("--from", o->from,
-                      "The sleeve instead: serial:PATH@BAUD, tcp:HOST:PORT, "
-                      "udp:PORT");
-  command->add_option("--seconds", o->seconds, "How long to listen (20)");
-  Bind<Options>(*command, call, o, "masseter taps day.book taps.csv", Run);
+  Command command(
+      app, "taps",
+      "How the sleeve rings after a tap, and what that does to bites");
+  command.Add("BOOK", o->book, "The logbook").Required();
+  command.Add("CAPTURE", o->capture, "A capture with a few taps");
+  command.Add("--from", o->from,
+              "The sleeve instead: serial:PATH@BAUD, tcp:HOST:PORT, "
+              "udp:PORT");
+  command.Add("--seconds", o->seconds, "How long to listen (20)");
+  Bind<Options>(command, call, o, "masseter taps day.book taps.csv", Run);
 }
 
 }  // namespace masseter::cli
