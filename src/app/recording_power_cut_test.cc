@@ -128,7 +128,7 @@ TEST_F(RecordingPowerCut, LeavesEverySampleAndBiteThatWasKept) {
   disk_.Unplug();
   whole_ = ListBites(path_).value();
   ASSERT_GE(promises_.back().bites, 4U);
-  for (std::size_t i = 0; i < 200; ++i) {
+  for (std::size_t i = 0; i < Times(200); ++i) {
     std::mt19937_64 random(i);
     const std::size_t at = random() % promises_.size();
     // Behind a store, or while the next is under way.

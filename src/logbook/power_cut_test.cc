@@ -194,7 +194,7 @@ TEST_F(PowerCut, TakesNothingThatWasPromised) {
   // The write-ahead log was moved into the file meanwhile and at the end.
   EXPECT_GE(disk.syncs("day.book"), 2U);
   EXPECT_GT(disk.syncs("day.book-wal"), static_cast<std::size_t>(kSteps));
-  for (std::size_t i = 0; i < 200; ++i) CutAndLook(i, promises, disk);
+  for (std::size_t i = 0; i < Times(200); ++i) CutAndLook(i, promises, disk);
   EXPECT_EQ(losses_, 0U) << last_;
 }
 
@@ -205,10 +205,11 @@ TEST_F(PowerCut, TakesALotFromARecorderThatDoesNotSync) {
   disk.ForgetSyncs();
   const auto promises = RecordDay(path_, disk);
   disk.Unplug();
-  for (std::size_t i = 0; i < 60; ++i) CutAndLook(i, promises, disk);
+  constexpr std::size_t kCuts = Times(60);
+  for (std::size_t i = 0; i < kCuts; ++i) CutAndLook(i, promises, disk);
   // Of four fates one keeps all that was written (DrawLuck), and few cuts
   // fall where nothing waits.
-  EXPECT_GT(losses_, 30U);
+  EXPECT_GT(losses_, kCuts / 2);
 }
 
 }  // namespace

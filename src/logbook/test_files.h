@@ -2,6 +2,7 @@
 #ifndef MASSETER_LOGBOOK_TEST_FILES_H_
 #define MASSETER_LOGBOOK_TEST_FILES_H_
 
+#include <cstddef>
 #include <cstdint>
 #include <filesystem>
 #include <random>
@@ -10,7 +11,22 @@
 
 #include "core/signal/raw_block.h"
 
+#if defined(__has_feature)
+#if __has_feature(address_sanitizer) || __has_feature(thread_sanitizer)
+#define MASSETER_RUN_TIME_CHECKS 1
+#endif
+#endif
+
 namespace masseter {
+
+// How often a test draws: `all` times, and a tenth of that in a build whose
+// run-time checks make each time some thirty times as long. What such a build
+// looks for, a tenth meets as well; what the test proves, the plain build does.
+#ifdef MASSETER_RUN_TIME_CHECKS
+constexpr std::size_t Times(std::size_t all) { return all / 10; }
+#else
+constexpr std::size_t Times(std::size_t all) { return all; }
+#endif
 
 // A new empty folder that goes with the object.
 class TestFolder {
