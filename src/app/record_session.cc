@@ -75,13 +75,13 @@ Expected<void> RecordSession::Prepare() {
 }
 
 // A source that never comes up leaves nothing in the logbook.
-Expected<void> RecordSession::Begin(Live& live) {
+Expected<void> RecordSession::Begin() {
   if (!request_.roster.empty() && !roster_put_) {
     if (auto ok = book_.logbook.PutRoster(request_.roster); !ok) return ok;
     roster_put_ = true;
-    if (auto ok = RefreshRoster(); !ok) return ok;
+    return RefreshRoster();
   }
-  return live.recording->Begin();
+  return {};
 }
 
 void RecordSession::Start(Live& live) {
@@ -89,7 +89,7 @@ void RecordSession::Start(Live& live) {
   events.on_up = [this, &live](const std::string& text, bool again) {
     live.last_bytes = Clock::now();
     if (again) return Found(live, text);
-    Check(Begin(live));
+    Check(Begin());
     Say("Recording: " + text);
   };
   events.on_bytes = [this, &live](std::span<const char> bytes, double host) {

@@ -55,7 +55,7 @@ class RecordSession {
 
   // --- record_session.cc: sources come, go and come back ---
   Expected<void> Prepare();
-  Expected<void> Begin(Live& live);
+  Expected<void> Begin();
   void Start(Live& live);
   double Patience(const Live& live, const Error& error) const;
   void Lost(Live& live, const Error& error);

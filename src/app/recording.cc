@@ -15,6 +15,18 @@ namespace {
 
 constexpr std::size_t kBlockRows = 4096;
 
+// An intake knows the line and not where it comes from.
+Expected<void> From(const std::string& source, Expected<void> done) {
+  if (done || !done.error().where.starts_with(':')) return done;
+  const std::string file = "file:";
+  const std::string place = source == "-" ? "standard input"
+                            : source.starts_with(file)
+                                ? source.substr(file.size())
+                                : source;
+  done.error().where.insert(0, place);
+  return done;
+}
+
 }  // namespace
 
 Recording::Recording(Book& book, Sleeve sleeve, LivePublisher& publisher,
@@ -33,6 +45,7 @@ Recording::Recording(Book& book, Sleeve sleeve, LivePublisher& publisher,
       std::make_unique<Pipeline>(book_.rig, book_.CalibrationOrNull(), events);
   intake_ = std::make_unique<DeviceIntake>(
       book_.rig, kBlockRows, [this](const RawBlock& block) -> Expected<void> {
+        if (auto ok = Begin(); !ok) return ok;
         // Raw samples first: whatever happens later, they are there.
         auto stored = book_.logbook.Append(capture_, block);
         pipeline_->Push(block);
@@ -80,7 +93,7 @@ Expected<void> Recording::Date() {
 Expected<void> Recording::Take(std::span<const char> bytes,
                                double host_time_s) {
   last_host_s_ = host_time_s;
-  return intake_->Push(bytes, host_time_s);
+  return From(of_.source, intake_->Push(bytes, host_time_s));
 }
 
 void Recording::SetReply(DeviceIntake::Reply reply) {
@@ -92,18 +105,19 @@ Expected<void> Recording::LinkUp(bool anywhere) {
 }
 
 Expected<void> Recording::Tick(double now_s) {
-  if (ended_ || !begun()) return {};
-  if (auto ok = intake_->Tick(now_s); !ok) return ok;
-  if (auto ok = intake_->Flush(); !ok) return ok;
-  return book_.logbook.Commit();
+  if (ended_) return {};
+  if (auto ok = From(of_.source, intake_->Tick(now_s)); !ok) return ok;
+  if (auto ok = From(of_.source, intake_->Flush()); !ok) return ok;
+  return begun() ? book_.logbook.Commit() : Expected<void>();
 }
 
 Expected<void> Recording::End(bool whole) {
   if (ended_) return {};
   ended_ = true;
-  if (!begun()) return {};
-  const auto finished = intake_->Finish(whole ? DeviceIntake::LastLine::kCounts
-                                              : DeviceIntake::LastLine::kTorn);
+  auto finished =
+      From(of_.source, intake_->Finish(whole ? DeviceIntake::LastLine::kCounts
+                                             : DeviceIntake::LastLine::kTorn));
+  if (!begun()) return finished;
   pipeline_->Finish();
   CaptureInfo info;
   info.source = of_.source;
@@ -112,7 +126,7 @@ Expected<void> Recording::End(bool whole) {
                                  book_.rig.sample_rate_hz);
   notes.clocks = clocks_.Estimate();
   info.notes = NotesDocument(notes);
-  const auto closed = book_.logbook.Patiently([this, info] {
+  auto closed = book_.logbook.Patiently([this, info] {
     return book_.logbook.Transact([&] { return Close(info); });
   });
   if (!closed) return closed;

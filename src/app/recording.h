@@ -36,7 +36,8 @@ class Recording {
             OnBite on_bite);
 
   // Begins the capture in the logbook, with the marks known beforehand; what
-  // the operator marked until then holds from its start.
+  // the operator marked until then holds from its start. The first sample does
+  // it too: a source that never gives one leaves nothing.
   Expected<void> Begin();
   Expected<void> Take(std::span<const char> bytes, double host_time_s);
   // Bytes for the device, where there is a way back to it.

@@ -179,8 +179,7 @@ Expected<RawChunk> ChunkCodec::Unpack(std::span<const std::uint8_t> packed,
                                       std::span<const std::uint8_t> sha256) {
   if (!state_->decompressor) state_->decompressor.reset(ZSTD_createDCtx());
   if (!state_->decompressor) return MachineFailure("", "out of memory");
-  const unsigned long long size =
-      ZSTD_getFrameContentSize(packed.data(), packed.size());
+  const auto size = ZSTD_getFrameContentSize(packed.data(), packed.size());
   if (size == ZSTD_CONTENTSIZE_ERROR || size == ZSTD_CONTENTSIZE_UNKNOWN ||
       size > kMaxContentBytes ||
       ZSTD_findFrameCompressedSize(packed.data(), packed.size()) !=

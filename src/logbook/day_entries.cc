@@ -35,7 +35,7 @@ Expected<std::int64_t> Logbook::AddDayEntry(const DayEntry& entry) {
     return impl.Transact([&] { return InsertEntry(impl.db, e); });
   };
   if (impl_->most_waiting > 0 && impl_->depth == 0) {
-    const auto next = impl_->NextId("day_entry");
+    auto next = impl_->NextId("day_entry");
     if (!next) return next;
     id = *next;
   }

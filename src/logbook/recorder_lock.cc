@@ -7,6 +7,7 @@
 
 #include <cerrno>
 #include <charconv>
+#include <cstdint>
 #include <cstdlib>
 #include <cstring>
 #include <utility>
@@ -28,7 +29,7 @@ std::string LockPathFor(const std::string& path) {
 std::string HolderIn(int fd) {
   char text[24] = {};
   const ssize_t size = pread(fd, text, sizeof text - 1, 0);
-  long pid = 0;
+  std::int64_t pid = 0;
   if (size <= 0) return "";
   const auto parsed = std::from_chars(text, text + size, pid);
   if (parsed.ec != std::errc() || pid <= 0) return "";

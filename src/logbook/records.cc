@@ -240,7 +240,7 @@ Expected<std::vector<std::int64_t>> Logbook::ReplaceBites(
 Expected<std::int64_t> Logbook::AddBite(const BiteRecord& bite) {
   std::int64_t id = 0;
   if (impl_->most_waiting > 0 && impl_->depth == 0) {
-    const auto next = impl_->NextId("bite");
+    auto next = impl_->NextId("bite");
     if (!next) return next;
     id = *next;
   }

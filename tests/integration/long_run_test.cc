@@ -65,9 +65,9 @@ Kept Play(const Folder& folder, int times) {
 }
 
 // The pages are handed the newest thousand bites, so that much is kept; the
-// first run has passed it, the second has twice as many.
+// first run has passed it, the second has four times as many.
 TEST(LongRun, OfSixteenSleevesIsCompleteAndTakesNoMoreMemory) {
-  constexpr int kTimes = 2;
+  constexpr int kTimes = 4;
   constexpr int kDays = 22;
   const Folder folder;
   const Kept day = Play(folder, 1);
@@ -82,8 +82,9 @@ TEST(LongRun, OfSixteenSleevesIsCompleteAndTakesNoMoreMemory) {
               kTimes * kDays * static_cast<double>(day.bites),
               2.0 * kTimes * kDays);
   // Three kilobytes a bite, which is what one has in the logbook, would be
-  // three megabytes; the allocator's own ups and downs are below one.
-  EXPECT_LT(more.most_kb - one.most_kb, 1500);
+  // nine megabytes. Up to four of packed samples wait for a slow disk, or do
+  // not.
+  EXPECT_LT(more.most_kb - one.most_kb, 6000);
 }
 
 }  // namespace

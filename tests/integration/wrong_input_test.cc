@@ -160,6 +160,18 @@ TEST_F(WrongInput, InCapturesAndCompanionsStoresNothing) {
   }
 }
 
+TEST_F(WrongInput, AFileWithoutSamplesIsNoRecording) {
+  const std::string roster = Example("roster.csv");
+  const Said said =
+      Masseter({"live", book_, "--from", "file:" + roster, "--no-page"});
+  EXPECT_EQ(said.exit, 2);
+  EXPECT_EQ(said.err.find("masseter: " + roster +
+                          ":1: none of the lines is a sample"),
+            0U)
+      << said.err;
+  EXPECT_EQ(Masseter({"status", book_, "--json"}).out, status_);
+}
+
 TEST_F(WrongInput, InCallsChangesNothing) {
   const std::string text = folder_.Write("text.book", "I am no logbook\n");
   const std::string there = folder_.Write("there.csv", "mine\n");
