@@ -95,9 +95,11 @@ if(MASSETER_TESTS)
   add_library(masseter_test_main STATIC
     ${PROJECT_SOURCE_DIR}/tests/support/locale_main.cc)
   target_link_libraries(masseter_test_main
-    PUBLIC GTest::gtest GTest::gmock tl::expected PRIVATE masseter_flags)
+    PUBLIC GTest::gtest GTest::gmock tl::expected
+    PRIVATE masseter_flags nlohmann_json::nlohmann_json)
   masseter_quick(masseter_test_main)
-  masseter_precompile(masseter_test_main <gtest/gtest.h> <gmock/gmock.h>)
+  masseter_precompile(masseter_test_main <gtest/gtest.h> <gmock/gmock.h>
+    <nlohmann/json.hpp>)
 endif()
 
 # Everything that runs with the checks of MASSETER_SANITIZE or MASSETER_FUZZ.
