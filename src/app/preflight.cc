@@ -100,7 +100,7 @@ StageItem RateItem(const SleeveFacts& f) {
   if (!f.health) return Waiting("rate", f);
   const HealthLine* line =
       Worse(Worse(Find(*f.health, "rate"), Find(*f.health, "clock")),
-            Find(*f.health, "fresh values"));
+            Worse(Find(*f.health, "fresh values"), Find(*f.health, "strike")));
   if (line == nullptr) return Waiting("rate", f);
   return Item("rate", StateOf(line->level), Words(*line), f.sleeve);
 }

@@ -131,6 +131,16 @@ TEST(SleeveItems, SayWhatIsWrongAndWhatToDo) {
   EXPECT_EQ(Of(f, "zero").state, "look");
 }
 
+TEST(SleeveItems, TenSamplesASecondAreToLookAt) {
+  SleeveFacts f = Healthy();
+  f.health->lines.push_back(Line("strike", HealthLevel::kWatch,
+                                 "a strike may pass between two samples", 10.0,
+                                 "sample faster"));
+  EXPECT_EQ(Of(f, "rate").state, "look");
+  EXPECT_EQ(Of(f, "rate").text,
+            "a strike may pass between two samples; sample faster");
+}
+
 TEST(SleeveItems, ASupplyThatNobodyTellsIsUnknown) {
   SleeveFacts f = Healthy();
   Set(f, Line("supply", HealthLevel::kGo, "not printed"));

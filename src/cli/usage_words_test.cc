@@ -3,6 +3,7 @@
 #include <gtest/gtest.h>
 
 #include <algorithm>
+#include <clocale>
 
 namespace masseter::cli {
 namespace {
@@ -31,7 +32,17 @@ std::string Said(std::vector<std::string> words) {
   return "";
 }
 
-TEST(UsageWords, NameAMisspeltCommandAndOption) {
+// The program never leaves the C locale, by which CLI11 reads numbers.
+class UsageSentence : public testing::Test {
+ protected:
+  void SetUp() override { std::setlocale(LC_NUMERIC, "C"); }
+  void TearDown() override { std::setlocale(LC_NUMERIC, before_.c_str()); }
+
+ private:
+  std::string before_ = std::setlocale(LC_NUMERIC, nullptr);
+};
+
+TEST_F(UsageSentence, NameAMisspeltCommandAndOption) {
   EXPECT_EQ(
       Said({"lvie", "day.book"}),
       "there is no command lvie; did you mean live (see masseter --help)");
@@ -45,7 +56,7 @@ TEST(UsageWords, NameAMisspeltCommandAndOption) {
             "there is no option --book (see masseter --help)");
 }
 
-TEST(UsageWords, NameWhatIsMissingOrTooMuch) {
+TEST_F(UsageSentence, NameWhatIsMissingOrTooMuch) {
   EXPECT_EQ(Said({"live", "day.book"}),
             "--from is required (see masseter live --help)");
   EXPECT_EQ(Said({"live", "day.book", "--from"}),
@@ -54,7 +65,7 @@ TEST(UsageWords, NameWhatIsMissingOrTooMuch) {
             "\"b\" is one word too many for live (see masseter live --help)");
 }
 
-TEST(UsageWords, NameAValueThatIsNone) {
+TEST_F(UsageSentence, NameAValueThatIsNone) {
   EXPECT_EQ(Said({"amend", "x"}),
             "BITE: is not a number: \"x\" (see masseter amend --help)");
   EXPECT_EQ(Said({"amend", "1.5"}),
