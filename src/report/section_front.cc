@@ -77,10 +77,9 @@ void HowHard(HtmlWriter& w, const ReportSummary& sum) {
   }
   if (sum.strongest_bound.bite != nullptr) {
     const ReportDog& dog = *sum.strongest_bound.dog;
-    w.Text(fmt::format(
-        " A trace was cut while force rose or stood: {} reached {}.",
-        dog.name.empty() ? "a dog" : dog.name,
-        BoundWords(sum.strongest_bound.bite->bite)));
+    w.Text(fmt::format(" Where only a lower bound is known, {} reached {}.",
+                       dog.name.empty() ? "a dog" : dog.name,
+                       BoundWords(sum.strongest_bound.bite->bite)));
   }
   w.Line();
 }
@@ -153,7 +152,8 @@ void Legend(HtmlWriter& w) {
   };
   item(Verdict::kSound, false, " nothing speaks against the figure");
   item(Verdict::kDoubtful, false, " something does; its interval is wider");
-  item(Verdict::kDoubtful, true, " the trace was cut: a lower bound");
+  item(Verdict::kDoubtful, true,
+       " part of the force was not seen: a lower bound");
   item(Verdict::kVoid, false, " no honest figure can be given");
 }
 

@@ -57,8 +57,10 @@ void Method(HtmlWriter& w, const ReportModel& model) {
         "sagging supply, a converter at the end of its scale, stuck or loose "
         "channels, spikes, a moved zero, slow sampling, grips outside the "
         "calibrated area. What each could have done to the figure, in "
-        "newtons, decides between sound, doubtful and void. Where a trace "
-        "ends while force stands or rises, the figure is a lower bound."}});
+        "newtons, decides between sound, doubtful and void. Where part "
+        "of the force was not seen (a trace ends while it stands or rises, a "
+        "converter is at its end, a strike may pass between two samples), the "
+        "figure is a lower bound."}});
   w.Leaf("p",
          fmt::format("Made {} by masseter {}, method {}, from the logbook {}. "
                      "Every figure can be computed again from the raw samples "

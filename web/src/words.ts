@@ -61,7 +61,7 @@ export const STRUCK_MEANING =
   "The operator struck this bite out; it does not count.";
 
 export const AT_LEAST_MEANING =
-  "The force still rose or stood when the measurement broke off: only a lower bound is known.";
+  "Part of the force was not seen: only a lower bound is known.";
 
 /** A list line's note: the first reason, or the squeeze. */
 export function leadReason(bite: Bite): string {
