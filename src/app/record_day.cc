@@ -42,8 +42,9 @@ void RecordSession::MeasureTheDead() {
       continue;
     }
     const auto done = MeasureCapture(book_, info);
-    if (!done)
+    if (!done) {
       Say("An earlier recording is not measured: " + done.error().Text());
+    }
   }
 }
 
